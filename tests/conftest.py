@@ -22,6 +22,7 @@ from events_once import found_once
 from invented import MADE_ON, make_lesson
 from kept_detections import detect_or_take, parts_of_detection
 
+from putt_posture.archive.db import engine
 from putt_posture.comparison import compare
 from putt_posture.detection.detect import detect_in_clips
 from putt_posture.drawing.stills import draw_stills
@@ -58,6 +59,23 @@ def own_state(tmp_path_factory):
     with pytest.MonkeyPatch.context() as patch:
         patch.setenv("XDG_STATE_HOME", str(tmp_path_factory.mktemp("state")))
         patch.setenv("PUTT_POSTURE_DEFAULTS", str(tmp_path_factory.mktemp("defaults") / "defaults.toml"))
+        yield
+
+
+@pytest.fixture(scope="session", autouse=True)
+def no_power_cuts():
+    """No test in this process waits for the disk: a process may die, but not the machine. Only for speed.
+
+    Tests of what is forced to the disk, and in which order, replace `os.fsync` by their own.
+    """
+
+    def set_up(connection, record, _set_up=engine._set_up_sqlite):
+        _set_up(connection, record)
+        connection.execute("PRAGMA synchronous=OFF")
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(engine, "_set_up_sqlite", set_up)
+        patch.setattr(os, "fsync", lambda _number: None)
         yield
 
 
@@ -112,6 +130,23 @@ def databases():
 
     with own_databases() as found:
         yield found
+
+
+@pytest.fixture(scope="session")
+def bucket_server():
+    """A bucket server of this run's own."""
+    from bucket_server import serve_buckets
+
+    with serve_buckets() as server:
+        yield server
+
+
+@pytest.fixture
+def bucket(bucket_server, monkeypatch):
+    """The URL of a new bucket, with the keys to it in the environment."""
+    for name, value in bucket_server.environment.items():
+        monkeypatch.setenv(name, value)
+    return bucket_server.make_bucket()
 
 
 @pytest.fixture(scope="session")

@@ -11,7 +11,7 @@ cheapest outcome is taken. A label without a free place is left out, of two the 
 """
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from typing import Final
 
 import numpy as np
@@ -24,6 +24,8 @@ __all__ = ["Box", "Label", "PlacedLabel", "place_labels"]
 
 Box = tuple[float, float, float, float]
 Line = tuple[tuple[float, float], tuple[float, float]]
+_Points = Sequence[Floats] | Floats
+"""Coordinates first: u and v of each point, or the four sides of each box."""
 _DIRECTIONS: Final = 24
 _DISTANCES: Final = (0.0, 0.4, 0.9, 1.5, 2.2, 3.2, 4.5, 6.0)
 """Free room between anchor and box, in heights of the label."""
@@ -38,6 +40,14 @@ _MISSING: Final = 1e6
 for the most important label, half as much for each that follows."""
 _FIRST_ORDERS: Final = ((1, 1.0), (1, -1.0), (0, 1.0), (0, -1.0))
 """Orders in which labels are placed first, beside that of their importance: axis of the anchor, and which way."""
+_RINGS: Final = np.array(
+    [
+        (distance, math.cos(2 * math.pi * step / _DIRECTIONS), math.sin(2 * math.pi * step / _DIRECTIONS))
+        for distance in _DISTANCES
+        for step in range(_DIRECTIONS)
+    ]
+)
+"""(N, 3): distance and direction, (du, dv), of each box that is tried, nearest first."""
 
 
 @frozen(kw_only=True)
@@ -87,16 +97,24 @@ class _OffLimits:
         self._cell = frame[0] / cells.shape[1], frame[1] / cells.shape[0]
         self._sums = np.pad(np.cumsum(np.cumsum(cells.astype(np.int64), axis=0), axis=1), ((1, 0), (1, 0)))
 
-    def allow(self, label: Label, box: Box) -> bool:
-        """Tell whether a label may stand in a box, with its leader."""
-        return not self._covers(box) and not self._on_line(label.anchor, _nearest(box, label.anchor))
+    def allow(self, label: Label, boxes: Floats) -> NDArray[np.bool_]:
+        """Tell of each box, (N, 4), whether a label may stand in it, with its leader."""
+        allowed = ~self._cover(boxes)
+        ends = _nearest(boxes, label.anchor)
+        for index in np.flatnonzero(allowed):
+            allowed[index] = not self._on_line(label.anchor, tuple(ends[index]))
+        return allowed
 
-    def _covers(self, box: Box) -> bool:
+    def _cover(self, boxes: Floats) -> NDArray[np.bool_]:
         rows, columns = self._cells.shape
-        c0, r0 = max(int(box[0] / self._cell[0]), 0), max(int(box[1] / self._cell[1]), 0)
-        c1, r1 = min(math.ceil(box[2] / self._cell[0]), columns), min(math.ceil(box[3] / self._cell[1]), rows)
+        wide, high = self._cell
+        c0 = np.clip((boxes[:, 0] / wide).astype(int), 0, columns)
+        r0 = np.clip((boxes[:, 1] / high).astype(int), 0, rows)
+        c1 = np.clip(np.ceil(boxes[:, 2] / wide).astype(int), c0, columns)
+        r1 = np.clip(np.ceil(boxes[:, 3] / high).astype(int), r0, rows)
         sums = self._sums
-        return bool(c1 > c0 and r1 > r0 and sums[r1, c1] - sums[r0, c1] - sums[r1, c0] + sums[r0, c0])
+        held = sums[r1, c1] - sums[r0, c1] - sums[r1, c0] + sums[r0, c0]
+        return np.asarray(held > 0)
 
     def _on_line(self, start: tuple[float, float], end: tuple[float, float]) -> bool:
         steps = max(2, math.ceil(3 * math.dist(start, end) / min(self._cell)))
@@ -106,52 +124,57 @@ class _OffLimits:
         return bool(self._cells[rows[inside], columns[inside]].any())
 
 
-class _Cost:
-    """The cost of a place, in heights of the label."""
+class _Choices:
+    """The boxes among which a label is placed, what each costs alone, and what it costs beside others."""
 
-    def __init__(self, *, frame: tuple[float, float], busy: Floats | None) -> None:
-        self._frame = frame
-        self._sums: Floats | None = (
-            None if busy is None else np.pad(np.cumsum(np.cumsum(busy, axis=0), axis=1), ((1, 0), (1, 0)))
-        )
+    def __init__(self, label: Label, boxes: Floats, *, frame: tuple[float, float], sums: Floats | None) -> None:
+        self.label = label
+        self.boxes = boxes
+        self.ends = _nearest(boxes, label.anchor)
+        """(N, 2): where the leader to each box ends."""
+        self.alone = self._cost_alone(frame, sums)
+        self._beside: dict[tuple[str, int], Floats] = {}
 
-    def cheapest(self, label: Label, boxes: Sequence[Box], others: Sequence[PlacedLabel]) -> PlacedLabel | None:
-        best, best_cost = None, math.inf
-        for box in boxes:
-            if any(_overlap(box, other.box, _GAP * min(label.size[1], other.label.size[1])) for other in others):
-                continue
-            candidate = PlacedLabel(label=label, box=box, leader=(label.anchor, _nearest(box, label.anchor)))
-            cost = self.of(candidate, others)
-            if cost < best_cost - 1e-9:
-                best, best_cost = candidate, cost
-        return best
+    def beside(self, other: "_Choices", index: int) -> Floats:
+        """Return what each box costs, (N,), while another label is in a box of its own; infinite where they overlap."""
+        key = other.label.key, index
+        if key not in self._beside:
+            self._beside[key] = self._cost_beside(other, index)
+        return self._beside[key]
 
-    def of(self, placed: PlacedLabel, others: Sequence[PlacedLabel]) -> float:
-        """Return the cost of a place beside others."""
-        label, box = placed.label, placed.box
-        (from_u, from_v), (to_u, to_v) = placed.leader
-        cost = math.hypot(to_u - from_u, to_v - from_v) / label.size[1] + 4 * self._covered(box)
+    def placed(self, index: int) -> PlacedLabel:
+        """Return the label in one of its boxes."""
+        u0, v0, u1, v1 = self.boxes[index].tolist()
+        end_u, end_v = self.ends[index].tolist()
+        return PlacedLabel(label=self.label, box=(u0, v0, u1, v1), leader=(self.label.anchor, (end_u, end_v)))
+
+    def _cost_alone(self, frame: tuple[float, float], sums: Floats | None) -> Floats:
+        label, boxes = self.label, self.boxes
+        from_u, from_v = label.anchor
+        cost = np.hypot(self.ends[:, 0] - from_u, self.ends[:, 1] - from_v) / label.size[1]
+        if sums is not None:
+            cost += 4 * _covered(boxes, frame, sums)
         if any(label.wanted):
-            middle = ((box[0] + box[2]) / 2 - from_u, (box[1] + box[3]) / 2 - from_v)
-            length = math.hypot(*middle) * math.hypot(*label.wanted)
-            cost += _WANTED * (1 - (middle[0] * label.wanted[0] + middle[1] * label.wanted[1]) / max(length, 1e-9))
-        for other in others:
-            cost += _CROSSING * _segments_cross(placed.leader, other.leader)
-            cost += _THROUGH * (_crosses_box(placed.leader, other.box) + _crosses_box(other.leader, box))
-        return cost
+            du, dv = (boxes[:, 0] + boxes[:, 2]) / 2 - from_u, (boxes[:, 1] + boxes[:, 3]) / 2 - from_v
+            length = np.hypot(du, dv) * math.hypot(*label.wanted)
+            cost += _WANTED * (1 - (du * label.wanted[0] + dv * label.wanted[1]) / np.maximum(length, 1e-9))
+        return np.asarray(cost)
 
-    def _covered(self, box: Box) -> float:
-        """Return the mean of the busy map under the box."""
-        if self._sums is None:
-            return 0.0
-        rows, columns = self._sums.shape[0] - 1, self._sums.shape[1] - 1
-        c0 = min(int(box[0] / self._frame[0] * columns), columns - 1)
-        r0 = min(int(box[1] / self._frame[1] * rows), rows - 1)
-        c1 = min(max(math.ceil(box[2] / self._frame[0] * columns), c0 + 1), columns)
-        r1 = min(max(math.ceil(box[3] / self._frame[1] * rows), r0 + 1), rows)
-        sums = self._sums
-        total = float(sums[r1, c1] - sums[r0, c1] - sums[r1, c0] + sums[r0, c0])
-        return total / float((r1 - r0) * (c1 - c0))
+    def _cost_beside(self, other: "_Choices", index: int) -> Floats:
+        gap = _GAP * min(self.label.size[1], other.label.size[1])
+        u0, v0, u1, v1 = self.boxes.T
+        other_u0, other_v0, other_u1, other_v1 = other.boxes[index]
+        start, end = np.array(self.label.anchor), self.ends.T
+        other_start, other_end = np.array(other.label.anchor), other.ends[index]
+        cost = _CROSSING * _cross(start, end, other_start, other_end)
+        cost += _THROUGH * _cross_box(start, end, (other_u0, other_v0, other_u1, other_v1))
+        cost += _THROUGH * _cross_box(other_start, other_end, (u0, v0, u1, v1))
+        overlap = (u0 < other_u1 + gap) & (other_u0 < u1 + gap) & (v0 < other_v1 + gap) & (other_v0 < v1 + gap)
+        return np.where(overlap, np.inf, cost)
+
+
+_Place = tuple[_Choices, int]
+"""A label in one of its boxes, by its number."""
 
 
 def place_labels(
@@ -184,96 +207,117 @@ def place_labels(
         In the order given, without those that found no place. No two boxes overlap, all lie in the frame, none
         touches a disc, and nothing of a label lies off limits.
     """
-    cost_of = _Cost(frame=frame, busy=busy)
-    choices = {label.key: _candidates(label, frame=frame, keep_clear=keep_clear) for label in labels}
-    if off_limits is not None and off_limits.any():
-        limits = _OffLimits(off_limits, frame=frame)
-        choices = {label.key: tuple(box for box in choices[label.key] if limits.allow(label, box)) for label in labels}
-    orders = [labels, *(sorted(labels, key=lambda label: way * label.anchor[axis]) for axis, way in _FIRST_ORDERS)]
-    tries = [_place_in_order(order, choices=choices, cost_of=cost_of) for order in orders]
-    best = min(tries, key=lambda placed: _total(placed, labels, cost_of=cost_of))
-    ranks = {label.key: rank for rank, label in enumerate(labels)}
-    return tuple(sorted(best, key=lambda each: ranks[each.label.key]))
-
-
-def _place_in_order(
-    labels: Sequence[Label], *, choices: Mapping[str, Sequence[Box]], cost_of: _Cost
-) -> tuple[PlacedLabel, ...]:
-    placed: list[PlacedLabel] = []
+    sums = None if busy is None else np.pad(np.cumsum(np.cumsum(busy, axis=0), axis=1), ((1, 0), (1, 0)))
+    limits = _OffLimits(off_limits, frame=frame) if off_limits is not None and off_limits.any() else None
+    choices: dict[str, _Choices] = {}
     for label in labels:
-        best = cost_of.cheapest(label, choices[label.key], placed)
-        if best is not None:
-            placed.append(best)
+        boxes = _candidates(label, frame=frame, keep_clear=keep_clear)
+        if limits is not None:
+            boxes = boxes[limits.allow(label, boxes)]
+        choices[label.key] = _Choices(label, boxes, frame=frame, sums=sums)
+    orders = [labels, *(sorted(labels, key=lambda label: way * label.anchor[axis]) for axis, way in _FIRST_ORDERS)]
+    tries = [_place_in_order([choices[label.key] for label in order]) for order in orders]
+    best = min(tries, key=lambda placed: _total(placed, labels))
+    ranks = {label.key: rank for rank, label in enumerate(labels)}
+    best = sorted(best, key=lambda each: ranks[each[0].label.key])
+    return tuple(each.placed(index) for each, index in best)
+
+
+def _place_in_order(labels: Sequence[_Choices]) -> list[_Place]:
+    placed: list[_Place] = []
+    for label in labels:
+        index = _cheapest(label, placed)
+        if index is not None:
+            placed.append((label, index))
     for _ in range(_ROUNDS):
         before = list(placed)
-        for index, each in enumerate(placed):
-            others = placed[:index] + placed[index + 1 :]
-            placed[index] = cost_of.cheapest(each.label, choices[each.label.key], others) or each
+        for at, (label, index) in enumerate(placed):
+            found = _cheapest(label, placed[:at] + placed[at + 1 :])
+            placed[at] = label, index if found is None else found
         if placed == before:
             break
-    return tuple(placed)
+    return placed
 
 
-def _total(placed: Sequence[PlacedLabel], labels: Sequence[Label], *, cost_of: _Cost) -> float:
+def _cheapest(label: _Choices, others: Sequence[_Place]) -> int | None:
+    """Return the number of the cheapest box beside others; None if each overlaps one of them."""
+    best, best_cost = None, math.inf
+    for index, cost in enumerate(_costs(label, others).tolist()):
+        if cost < best_cost - 1e-9:
+            best, best_cost = index, cost
+    return best
+
+
+def _costs(label: _Choices, others: Sequence[_Place]) -> Floats:
+    """Return what each box of a label costs beside others, (N,), in heights of the label."""
+    return sum((label.beside(other, index) for other, index in others), start=label.alone)
+
+
+def _total(placed: Sequence[_Place], labels: Sequence[Label]) -> float:
     """Return what an outcome costs: most of all a label that is missing, and the more important the more."""
-    found = {each.label.key for each in placed}
+    found = {each.label.key for each, _ in placed}
     missing = sum(0.5**rank for rank, label in enumerate(labels) if label.key not in found)
-    costs = (cost_of.of(each, [other for other in placed if other is not each]) for each in placed)
+    costs = (float(_costs(label, [*placed[:at], *placed[at + 1 :]])[index]) for at, (label, index) in enumerate(placed))
     return _MISSING * missing + sum(costs)
 
 
 def _candidates(
     label: Label, *, frame: tuple[float, float], keep_clear: Sequence[tuple[float, float, float]]
-) -> tuple[Box, ...]:
-    """Return the boxes in reach of the anchor that lie in the frame and touch no disc, nearest first."""
+) -> Floats:
+    """Return the boxes in reach of the anchor that lie in the frame and touch no disc, (N, 4), nearest first."""
     width, height = label.size
     inset = _GAP * height
     most_u, most_v = frame[0] - inset - width, frame[1] - inset - height
     if most_u < inset or most_v < inset:
-        return ()
-    boxes: dict[Box, None] = {}
-    for distance in _DISTANCES:
-        for step in range(_DIRECTIONS):
-            angle = 2 * math.pi * step / _DIRECTIONS
-            du, dv = math.cos(angle), math.sin(angle)
-            # A box touches the anchor's ring with the side or corner that faces it.
-            u = label.anchor[0] + du * (distance * height + width / 2) - width / 2
-            v = label.anchor[1] + dv * (distance * height + height / 2) - height / 2
-            u, v = min(max(u, inset), most_u), min(max(v, inset), most_v)
-            box = (u, v, u + width, v + height)
-            if not any(_hits_disc(box, disc) for disc in keep_clear):
-                boxes[box] = None
-    return tuple(boxes)
+        return np.empty((0, 4))
+    distance, du, dv = _RINGS.T
+    # A box touches the anchor's ring with the side or corner that faces it.
+    u = label.anchor[0] + du * (distance * height + width / 2) - width / 2
+    v = label.anchor[1] + dv * (distance * height + height / 2) - height / 2
+    u, v = np.clip(u, inset, most_u), np.clip(v, inset, most_v)
+    boxes = np.array(list(dict.fromkeys(zip(u.tolist(), v.tolist(), strict=True))))
+    boxes = np.concatenate([boxes, boxes + label.size], axis=1)
+    free = np.ones(len(boxes), dtype=bool)
+    for disc_u, disc_v, radius in keep_clear:
+        nearest = _nearest(boxes, (disc_u, disc_v))
+        free &= np.hypot(nearest[:, 0] - disc_u, nearest[:, 1] - disc_v) >= radius
+    return boxes[free]
 
 
-def _overlap(a: Box, b: Box, gap: float) -> bool:
-    return a[0] < b[2] + gap and b[0] < a[2] + gap and a[1] < b[3] + gap and b[1] < a[3] + gap
+def _nearest(boxes: Floats, point: tuple[float, float]) -> Floats:
+    """Return the point of each box that is nearest to a point, (N, 2)."""
+    return np.minimum(np.maximum(point, boxes[:, :2]), boxes[:, 2:])
 
 
-def _nearest(box: Box, point: tuple[float, float]) -> tuple[float, float]:
-    return min(max(point[0], box[0]), box[2]), min(max(point[1], box[1]), box[3])
+def _covered(boxes: Floats, frame: tuple[float, float], sums: Floats) -> Floats:
+    """Return the mean of the busy map under each box, (N,)."""
+    rows, columns = sums.shape[0] - 1, sums.shape[1] - 1
+    c0 = np.minimum((boxes[:, 0] / frame[0] * columns).astype(int), columns - 1)
+    r0 = np.minimum((boxes[:, 1] / frame[1] * rows).astype(int), rows - 1)
+    c1 = np.minimum(np.maximum(np.ceil(boxes[:, 2] / frame[0] * columns).astype(int), c0 + 1), columns)
+    r1 = np.minimum(np.maximum(np.ceil(boxes[:, 3] / frame[1] * rows).astype(int), r0 + 1), rows)
+    total = sums[r1, c1] - sums[r0, c1] - sums[r1, c0] + sums[r0, c0]
+    return np.asarray(total / ((r1 - r0) * (c1 - c0)))
 
 
-def _hits_disc(box: Box, disc: tuple[float, float, float]) -> bool:
-    u, v = _nearest(box, disc[:2])
-    return math.hypot(u - disc[0], v - disc[1]) < disc[2]
+def _turn(a: _Points, b: _Points, c: _Points) -> Floats:
+    return np.asarray((b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0]))
 
 
-def _turn(a: tuple[float, float], b: tuple[float, float], c: tuple[float, float]) -> float:
-    return (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0])
+def _cross(a: _Points, b: _Points, c: _Points, d: _Points) -> NDArray[np.bool_]:
+    """Tell whether the segments from a to b cross those from c to d."""
+    return (_turn(a, b, c) * _turn(a, b, d) < 0) & (_turn(c, d, a) * _turn(c, d, b) < 0)
 
 
-def _segments_cross(one: Line, two: Line) -> bool:
-    (a, b), (c, d) = one, two
-    return _turn(a, b, c) * _turn(a, b, d) < 0 and _turn(c, d, a) * _turn(c, d, b) < 0
-
-
-def _crosses_box(line: Line, box: Box) -> bool:
+def _cross_box(start: _Points, end: _Points, box: _Points) -> NDArray[np.bool_]:
+    """Tell whether the segments from start to end go through boxes, ``(u0, v0, u1, v1)`` each."""
     u0, v0, u1, v1 = box
-    (start_u, start_v), (end_u, end_v) = line
-    if max(start_u, end_u) <= u0 or min(start_u, end_u) >= u1 or max(start_v, end_v) <= v0 or min(start_v, end_v) >= v1:
-        return False
-    if any(u0 < u < u1 and v0 < v < v1 for u, v in line):
-        return True
+    beside = (np.maximum(start[0], end[0]) <= u0) | (np.minimum(start[0], end[0]) >= u1)
+    beside |= (np.maximum(start[1], end[1]) <= v0) | (np.minimum(start[1], end[1]) >= v1)
+    through = np.zeros_like(beside)
+    for u, v in (start, end):
+        through |= (u0 < u) & (u < u1) & (v0 < v) & (v < v1)
     corners = ((u0, v0), (u1, v0), (u1, v1), (u0, v1))
-    return any(_segments_cross(line, (corners[i], corners[(i + 1) % 4])) for i in range(4))
+    for i in range(4):
+        through |= _cross(start, end, corners[i], corners[(i + 1) % 4])
+    return ~beside & through

@@ -30,9 +30,9 @@ from putt_posture.strokes.paths import (
     warp_times,
 )
 from putt_posture.strokes.putter_scale import PutterScale, find_putter_scale
-from putt_posture.strokes.several import choose_kind, choose_shown, find_scatter, join_strokes
+from putt_posture.strokes.several import choose_kind, choose_shown, find_scatter, join_strokes, join_with_hands
 from putt_posture.strokes.square import find_yaw
-from putt_posture.strokes.stillness import measure_stillness
+from putt_posture.strokes.stillness import find_with_hands, measure_stillness
 from putt_posture.strokes.two_views import FindEvents, time_strokes
 from putt_posture.values import (
     VIEW_TITLES,
@@ -107,11 +107,12 @@ def measure_strokes(
         events_by=events_by,
     )
     pairs = same.pairs
+    strokes = _with_kinds({view: _seen(result) for view, result in looked_for.items()}, pairs)
     of: dict[View, tuple[Stroke, ...]] = {}
     front: list[_Front] = []
     for view in (view for view in _ORDER if view in looked_for):
         measured = []
-        for index, seen in enumerate(_seen(looked_for[view])):
+        for index, seen in enumerate(strokes[view]):
             found = events[view][index]
             ways = {} if view == "face_on" else _ways(seen, found, _beside(index, pairs, front), stretches)
             stroke, paths = _measure_one(seen, index + 1, found, setup, ways, stretches[view])
@@ -120,6 +121,24 @@ def measure_strokes(
                 front.append((found, paths))
         of[view] = tuple(measured)
     return _join(of, looked_for, pairs)
+
+
+def _with_kinds(
+    strokes: Mapping[View, tuple[SeenStroke, ...]], pairs: Sequence[tuple[int, int]]
+) -> dict[View, list[SeenStroke]]:
+    """Return the strokes; where one clip does not show what became of the ball, the other tells of the same stroke."""
+    told = {view: list(each) for view, each in strokes.items()}
+    for of_front, of_side in pairs:
+        front, side = strokes["face_on"][of_front], strokes["down_the_line"][of_side]
+        if front.kind == "unsure" and side.kind != "unsure":
+            told["face_on"][of_front] = _as_in_other(front, side)
+        if side.kind == "unsure" and front.kind != "unsure":
+            told["down_the_line"][of_side] = _as_in_other(side, front)
+    return told
+
+
+def _as_in_other(seen: SeenStroke, other: SeenStroke) -> SeenStroke:
+    return evolve(seen, kind=other.kind, why=f"By the other clip: {other.why}")
 
 
 def _seen(result: ViewResult) -> tuple[SeenStroke, ...]:
@@ -240,6 +259,7 @@ def _measure_one(
         events=events,
         numbers=numbers,
         paths={name: path.as_value(ball_along) for name, path in paths.items()},
+        with_hands=find_with_hands(found, paths, events) if view == "face_on" else {},
         doubts=seen.notes,
     )
     return stroke, paths
@@ -340,6 +360,7 @@ def _join(
         of=of,
         numbers=numbers,
         scatter=find_scatter(of, kind),
+        with_hands=join_with_hands(of.get("face_on", ()), kind, shown.get("face_on")),
         shown=shown,
         together=together,
         counted=counted,

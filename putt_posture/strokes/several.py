@@ -14,7 +14,17 @@ import numpy as np
 
 from putt_posture.measures import STROKE_MEASURES
 from putt_posture.strokes.budget import OF_ONE_STROKE, missing
-from putt_posture.values import NORMAL_95, Estimate, MeasureName, Setup, Stroke, StrokeKind, StrokeScatter, View
+from putt_posture.values import (
+    NORMAL_95,
+    Estimate,
+    MeasureName,
+    Setup,
+    Stroke,
+    StrokeKind,
+    StrokeScatter,
+    View,
+    WithHands,
+)
 
 __all__ = [
     "LEAST_FOR_MEAN",
@@ -23,6 +33,7 @@ __all__ = [
     "choose_shown",
     "find_scatter",
     "join_strokes",
+    "join_with_hands",
 ]
 
 LEAST_FOR_MEAN: Final = 3
@@ -95,6 +106,33 @@ def join_strokes(
         Which stroke follows the measured setup.
     """
     return {name: _join(name, of, kind, shown) for name in STROKE_MEASURES}
+
+
+def join_with_hands(strokes: Sequence[Stroke], kind: StrokeKind | None, shown: int | None) -> dict[str, WithHands]:
+    """Return which points go with the hands or against them: as the shown stroke says, or from three strokes on most.
+
+    Most is more than half of the strokes that count, with none the other way.
+
+    Parameters
+    ----------
+    strokes : sequence of Stroke
+        Face on.
+    kind : StrokeKind or None
+        Which strokes count.
+    shown : int or None
+        Which stroke follows the measured setup; None without a stroke.
+    """
+    if shown is None:
+        return {}
+    counted = [stroke for stroke in strokes if stroke.kind == kind]
+    if len(counted) < LEAST_FOR_MEAN:
+        return dict(strokes[shown].with_hands)
+    return {point: _most([stroke.with_hands[point] for stroke in counted]) for point in strokes[shown].with_hands}
+
+
+def _most(said: Sequence[WithHands]) -> WithHands:
+    clear = set(said) - {"neither"}
+    return clear.pop() if len(clear) == 1 and 2 * said.count("neither") < len(said) else "neither"
 
 
 def _join(

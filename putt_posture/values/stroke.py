@@ -31,6 +31,7 @@ __all__ = [
     "StrokePath",
     "StrokeScatter",
     "Strokes",
+    "WithHands",
 ]
 
 StrokeEvent = Literal["start", "top", "impact", "finish"]
@@ -46,6 +47,10 @@ EVENT_TITLES: Final[Mapping[StrokeEvent, str]] = {
 """As a heading, on a picture or beside a mark; the last still moment is the address."""
 StrokeKind = Literal["putt", "practice", "unsure"]
 """Whether the ball left."""
+
+WithHands = Literal["with", "against", "neither"]
+"""Whether a point of the body goes along the target line with the hands or against them; neither where that is not
+clear."""
 
 
 def _standing_camera(frames: int) -> Floats:
@@ -235,6 +240,8 @@ class Stroke:
         One entry for each record of a stroke that this view could show, absent ones with the reason.
     paths : mapping of str to StrokePath
         By the name of the point.
+    with_hands : mapping of str to WithHands
+        Head, sternum, hips and knees from start to impact; empty down the line, which does not show it.
     doubts : tuple of str
         Sentences for the coach.
     """
@@ -246,6 +253,7 @@ class Stroke:
     events: Mapping[StrokeEvent, Estimate]
     numbers: Mapping[MeasureName, Estimate] = field(repr=False)
     paths: Mapping[str, StrokePath] = field(repr=False)
+    with_hands: Mapping[str, WithHands] = field(factory=dict, repr=False)
     doubts: tuple[str, ...] = ()
 
 
@@ -286,6 +294,9 @@ class Strokes:
         putt) from three on, the stroke that follows the measured setup with fewer; absent ones with the reason.
     scatter : mapping of MeasureName to StrokeScatter
         From ten strokes on.
+    with_hands : mapping of str to WithHands
+        Head, sternum, hips and knees: of the strokes that `numbers` comes from, where they agree; empty without a
+        stroke face on.
     shown : mapping of View to int
         Index in ``of[view]`` of the stroke that stands for the lesson in pictures.
     together : bool
@@ -301,6 +312,7 @@ class Strokes:
     of: Mapping[View, tuple[Stroke, ...]]
     numbers: Mapping[MeasureName, Estimate] = field(repr=False)
     scatter: Mapping[MeasureName, StrokeScatter] = field(factory=dict, repr=False)
+    with_hands: Mapping[str, WithHands] = field(factory=dict, repr=False)
     shown: Mapping[View, int] = field(factory=dict)
     together: bool = False
     counted: int = 0

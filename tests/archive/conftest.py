@@ -1,7 +1,6 @@
 """An archive in each database, and the invented lesson that goes into it."""
 
 import gc
-import os
 import sys
 from pathlib import Path
 
@@ -14,7 +13,6 @@ from invented import MADE_ON, make_lesson
 from places import Beginnings, copy_folder, in_folder, on_server, server_of
 
 from putt_posture.archive import open_archive
-from putt_posture.archive.db import engine
 from putt_posture.archive.files import file_checks
 from putt_posture.pages import store_lesson
 
@@ -44,20 +42,6 @@ def stored(tmp_path_factory):
     folder = store_lesson(make_lesson(), tmp_path_factory.mktemp("lesson") / "report", made_on=MADE_ON)
     paths = [path for path in folder.rglob("*") if path.is_file()]
     return Stored({path.relative_to(folder).as_posix(): path.read_bytes() for path in paths})
-
-
-@pytest.fixture(scope="module")
-def no_power_cuts():
-    """Nobody waits for the disk: a process may die, but not the machine. Only for speed."""
-
-    def set_up(connection, record, _set_up=engine._set_up_sqlite):
-        _set_up(connection, record)
-        connection.execute("PRAGMA synchronous=OFF")
-
-    with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(engine, "_set_up_sqlite", set_up)
-        patch.setattr(os, "fsync", lambda _number: None)
-        yield
 
 
 @pytest.fixture(scope="module")

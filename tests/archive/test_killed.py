@@ -35,7 +35,7 @@ from putt_posture.archive.people.erasing import erase_pictures
 from putt_posture.archive.place import DATABASE_FILE
 from putt_posture.values import PracticeTest, PuttCount, Student
 
-pytestmark = pytest.mark.usefixtures("no_power_cuts", "quick_forks")
+pytestmark = pytest.mark.usefixtures("quick_forks")
 
 MANY_FILES = 5
 """Writes from one kill to the next where an act writes more than a hundred, most of them one file like another."""

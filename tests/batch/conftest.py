@@ -8,6 +8,7 @@ import pytest
 
 sys.path.insert(0, str(Path(__file__).parent))
 sys.path.insert(0, str(Path(__file__).parents[1] / "archive"))
+sys.path.insert(0, str(Path(__file__).parents[1] / "clips"))
 
 from filed import TODAY, add_player
 from small_lessons import beginning, make_small

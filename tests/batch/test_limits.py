@@ -46,6 +46,7 @@ def test_a_process_is_kept_from_job_to_job_and_replaced_after_a_crash(tmp_path):
 def test_a_job_that_hangs_is_ended_with_its_process(tmp_path):
     job = SmallJob("hang", FILES, tmp_path / "hang")
     results = []
+    run_limited(SmallJob("measure", FILES), WIDE)  # what takes long to start is there then
     thread = threading.Thread(target=lambda: results.append(run_limited(job, Limits(seconds=20.0))))
     thread.start()
     pid = wait_for(job)

@@ -73,8 +73,6 @@ def _copy_rows(connection: Connection, table: Table, most: dict[str, int], copy:
         return column
 
     which = next((each for each in columns if each.name in most or each.name == "id"), None)
-    if which is None:
-        drawn = table.c.digest < "01"
-    else:
-        drawn = which <= most[own if which.name == "id" else which.name]
+    key = own if which is not None and which.name == "id" else which is not None and which.name
+    drawn = table.c.digest < "01" if which is None else which <= most[key]
     connection.execute(insert(table).from_select(columns, select(*map(moved, columns)).where(drawn)))

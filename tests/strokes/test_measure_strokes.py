@@ -14,7 +14,7 @@ from stick_stroke import Camera, Golfer, Stroke, film, positions, student_of, vi
 from putt_posture.body import BALL_CM
 from putt_posture.measures import STROKE_MEASURES
 from putt_posture.strokes.measure import measure_strokes
-from putt_posture.strokes.stillness import find_with_hands, say_with_hands
+from putt_posture.strokes.stillness import find_with_hands
 from putt_posture.values import (
     HAND_POINTS,
     LANDMARK_INDEX,
@@ -152,14 +152,19 @@ def test_the_way_toward_the_camera_does_not_count_as_a_way_sideways() -> None:
 
 
 def test_a_head_that_goes_with_the_hands_is_told_from_one_that_goes_against_them() -> None:
-    for along, found, words in (
-        (-2.5, "with", "with the hands"),
-        (2.5, "against", "against the hands"),
-        (0.0, "neither", ""),
-    ):
-        (stroke,) = measure(Stroke(head_along=along), views=("face_on",)).of["face_on"]
-        assert find_with_hands(stroke, "head") == found
-        assert say_with_hands(stroke, "head") == words
+    for along, found in ((-2.5, "with"), (2.5, "against"), (0.0, "neither")):
+        strokes = measure(Stroke(head_along=along), views=("face_on",))
+        assert strokes.with_hands["head"] == strokes.of["face_on"][0].with_hands["head"] == found
+    assert measure(views=("down_the_line",)).with_hands == {}
+
+
+def test_a_point_that_drifts_goes_neither_with_the_hands_nor_against_them() -> None:
+    (stroke,) = measure(Stroke(head_along=-2.5), views=("face_on",)).of["face_on"]
+    drift = np.random.default_rng(3).standard_normal(stroke.paths["head"].moved_cm.shape)
+    drifting = {**stroke.paths, "head": evolve(stroke.paths["head"], moved_cm=drift)}
+    without = {name: path for name, path in stroke.paths.items() if name != "hands"}
+    for paths, found in ((stroke.paths, "with"), (drifting, "neither"), (without, "neither")):
+        assert find_with_hands(stroke.numbers, paths, stroke.events)["head"] == found
 
 
 @pytest.mark.parametrize("seed", [5, *(pytest.param(seed, marks=pytest.mark.whole) for seed in range(6, 12))])
@@ -350,6 +355,14 @@ def test_three_putts_seen_from_both_sides_are_one_performance_and_give_a_mean() 
     assert measured.shown == {"face_on": 1, "down_the_line": 1}
     assert len(measured.numbers["hands_back"].repeats) == 3
     assert not measured.scatter
+    hidden = evolve(results["down_the_line"].strokes, strokes=tuple(
+        evolve(each, kind="unsure", why="The ball is hidden.") if k == 1 else each
+        for k, each in enumerate(results["down_the_line"].strokes.strokes)
+    ))  # fmt: skip
+    lent = {**results, "down_the_line": evolve(results["down_the_line"], strokes=hidden)}
+    told = measure_strokes(lent, student_of(GOLFER), events_by=find).of["down_the_line"][1]
+    assert told.kind == results["face_on"].strokes.strokes[1].kind == "putt"
+    assert told.why.startswith("By the other clip: ")
     mixed = {
         view: evolve(result, strokes=evolve(result.strokes, strokes=tuple(
             evolve(each, kind="practice") if k == 1 else each for k, each in enumerate(result.strokes.strokes)

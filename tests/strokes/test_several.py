@@ -13,7 +13,7 @@ sys.path.insert(0, str(Path(__file__).parent))
 from made_up import make_stroke
 
 from putt_posture.measures import STROKE_MEASURES
-from putt_posture.strokes.several import choose_kind, choose_shown, find_scatter, join_strokes
+from putt_posture.strokes.several import choose_kind, choose_shown, find_scatter, join_strokes, join_with_hands
 from putt_posture.values import Estimate, Setup, absent
 
 
@@ -115,3 +115,20 @@ def test_the_scatter_has_its_chi_square_interval_without_what_the_measuring_scat
     assert (scatter.count, scatter.unit) == (10, "cm")
     noisy = find_scatter({"face_on": [stroke(each, noise=2.0) for each in values]}, "putt")["hands_back"]
     assert noisy.sd == noisy.low == 0.0
+
+
+@pytest.mark.parametrize(
+    ("said", "found"),
+    [
+        (("with", "neither"), "with"),  # two strokes: the shown one says it
+        (("with", "with", "neither"), "with"),
+        (("against", "neither", "neither"), "neither"),
+        (("with", "with", "against"), "neither"),
+        (("neither", "neither", "neither"), "neither"),
+    ],
+)
+def test_from_three_strokes_on_most_have_to_go_the_same_way(said, found) -> None:
+    strokes = [evolve(stroke(9.0), with_hands={"head": way}) for way in said]
+    idle = evolve(stroke(9.0, kind="practice"), with_hands={"head": "against"})
+    assert join_with_hands([*strokes, idle], "putt", 0) == {"head": found}
+    assert join_with_hands([], "putt", None) == {}

@@ -24,7 +24,7 @@ from putt_posture.archive.place import DATABASE_FILE
 from putt_posture.errors import ArchiveError
 from putt_posture.values import PuttCount
 
-pytestmark = pytest.mark.usefixtures("no_power_cuts", "no_others")
+pytestmark = pytest.mark.usefixtures("no_others")
 
 MANY = 12
 """Flips on each page in the whole run, a third of them in its head, which is small; there is one in the short."""

@@ -24,7 +24,7 @@ from putt_posture.archive.db.row_digests import settle_all
 from putt_posture.archive.db.tables import ConsentRow, DigestRow, LessonRow, MeasureRow
 from putt_posture.values import PuttCount
 
-pytestmark = pytest.mark.usefixtures("no_power_cuts", "no_others")
+pytestmark = pytest.mark.usefixtures("no_others")
 
 COUNTS = [PuttCount(distance_cm=91.44, tried=20, holed=19)]
 ALTERED = [

@@ -15,7 +15,7 @@ from putt_posture.archive import back_up, check_archive, erase_student, export_s
 from putt_posture.archive.db.tables import PendingAdd
 from putt_posture.archive.place import DATABASE_FILE
 
-pytestmark = pytest.mark.usefixtures("no_power_cuts", "quick_forks")
+pytestmark = pytest.mark.usefixtures("quick_forks")
 
 TOLD_TO_END = (signal.SIGTERM, signal.SIGHUP)
 KILLED = (signal.SIGQUIT, signal.SIGKILL)
