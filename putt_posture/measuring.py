@@ -26,7 +26,7 @@ from putt_posture.landmarks.resolution import find_resolution
 from putt_posture.measures import measure_posture
 from putt_posture.measures.by_hand import find_by_hand, mark_by_hand
 from putt_posture.scene import Seen, check_setup, find_in_pictures, look_for_roll, read_roll
-from putt_posture.setup_arc import compare_setups
+from putt_posture.setup_arc import compare_setups, find_arc, read_pendulum
 from putt_posture.strokes.measure import measure_strokes
 from putt_posture.values import (
     LANDMARK_INDEX,
@@ -314,7 +314,8 @@ class Measuring:
         coach = evolve(self.coach, wanted=self.wanted)
         measured = lesson.posture, lesson.fit, lesson.student
         findings = find_findings(*measured, coach=coach, interview=lesson.interview)
-        shown = compare_with_stroke(findings.found, lesson.strokes, handed=lesson.student.handed, coach=coach)
+        arc = find_arc(read_pendulum(lesson.posture, lesson.student))
+        shown = compare_with_stroke(findings.found, lesson.strokes, handed=lesson.student.handed, arc=arc, coach=coach)
         findings = evolve(findings, stroke=shown)
         return evolve(
             lesson,

@@ -157,6 +157,23 @@ def databases():
 
 
 @pytest.fixture(scope="session")
+def bucket_server():
+    """A bucket server of this run's own."""
+    from bucket_server import serve_buckets
+
+    with serve_buckets() as server:
+        yield server
+
+
+@pytest.fixture
+def bucket(bucket_server, monkeypatch):
+    """The URL of a new bucket, with the keys to it in the environment."""
+    for name, value in bucket_server.environment.items():
+        monkeypatch.setenv(name, value)
+    return bucket_server.make_bucket()
+
+
+@pytest.fixture(scope="session")
 def lesson():
     """The invented lesson."""
     return make_lesson()

@@ -4,19 +4,21 @@ Both are executors of `concurrent.futures`, so that nothing else knows the diffe
 process; on a cluster a worker with one thread does. In both, a job runs in a process of its own with limits.
 """
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from concurrent.futures import Executor, ThreadPoolExecutor
 from contextlib import contextmanager
-from typing import Final
 
-from attrs import frozen
+from attrs import field, frozen
 
-from putt_posture.errors import InstallationError, UsageError
+from putt_posture.batch.cluster import ClusterExecutor
+from putt_posture.batch.limits import end_workers
+from putt_posture.errors import UsageError
 
 __all__ = ["Pool", "open_executor"]
 
-_PATIENCE_S: Final = "20s"
-"""How long a cluster may take to answer."""
+
+def _as_function(count: int | Callable[[], int]) -> Callable[[], int]:
+    return count if callable(count) else lambda: count
 
 
 @frozen(kw_only=True)
@@ -27,16 +29,23 @@ class Pool:
     ----------
     executor : Executor
     workers : int
-        How many jobs it runs at once.
+        How many jobs it runs at once now; on a cluster the number changes. A function may be given for it.
     """
 
     executor: Executor
-    workers: int
+    _count: Callable[[], int] = field(alias="workers", converter=_as_function)
+
+    @property
+    def workers(self) -> int:
+        """How many jobs it runs at once now."""
+        return self._count()
 
 
 @contextmanager
-def open_executor(*, workers: int = 1, cluster: str | None = None) -> Iterator[Pool]:
-    """Yield an executor for jobs; at the end no new job begins.
+def open_executor(
+    *, workers: int = 1, cluster: str | None = None, tell: Callable[[str], None] | None = None
+) -> Iterator[Pool]:
+    """Yield an executor for jobs; at the end those that still run on this machine are ended.
 
     Parameters
     ----------
@@ -44,6 +53,8 @@ def open_executor(*, workers: int = 1, cluster: str | None = None) -> Iterator[P
         Lessons at once on this machine; not used with a cluster, which has its own number.
     cluster : str, optional
         Address of a Dask scheduler, such as ``tcp://192.168.1.5:8786``.
+    tell : callable, optional
+        Called with a sentence where the cluster has to be waited for, or is not protected.
 
     Raises
     ------
@@ -51,10 +62,15 @@ def open_executor(*, workers: int = 1, cluster: str | None = None) -> Iterator[P
         If the number is below 1, or nothing answers at the address.
     InstallationError
         If a cluster is asked for and Dask is not installed.
+    ClusterError
+        If a worker of the cluster has another version of the program, or none.
     """
     if cluster is not None:
-        with _open_cluster(cluster) as found:
-            yield found
+        there = ClusterExecutor(cluster, tell=tell)
+        try:
+            yield Pool(executor=there, workers=lambda: there.workers)
+        finally:
+            there.shutdown(cancel_futures=True)
         return
     if workers < 1:
         raise UsageError(f"{workers} workers were asked for; at least 1 is needed.")
@@ -63,28 +79,5 @@ def open_executor(*, workers: int = 1, cluster: str | None = None) -> Iterator[P
         yield Pool(executor=pool, workers=workers)
     finally:
         pool.shutdown(wait=False, cancel_futures=True)
-
-
-@contextmanager
-def _open_cluster(address: str) -> Iterator[Pool]:
-    try:
-        from distributed import Client
-    except ImportError:
-        raise InstallationError(
-            "A cluster was given, and dask.distributed is not installed. "
-            "Install it: pip install 'putt_posture[cluster]'"
-        ) from None
-    try:
-        client = Client(address, timeout=_PATIENCE_S, set_as_default=False)
-    except (OSError, ValueError, TimeoutError) as error:
-        said = " ".join(str(error).split()) or type(error).__name__
-        raise UsageError(
-            f"No cluster answers at {address} ({said}). Give the address that its scheduler prints when it starts."
-        ) from None
-    try:
-        threads = sum(client.nthreads().values())
-        if not threads:
-            raise UsageError(f"The cluster at {address} has no workers. Start some: dask worker {address} --nthreads 1")
-        yield Pool(executor=client.get_executor(pure=False, retries=0), workers=threads)
-    finally:
-        client.close(timeout=5)
+        end_workers()
+        pool.shutdown(wait=True)

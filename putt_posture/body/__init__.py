@@ -4,6 +4,7 @@ from putt_posture.body.anthropometry import SHOE_SOLE, known_dimensions, predict
 from putt_posture.body.grip import find_grip_distance
 from putt_posture.body.joints import JOINT_LENGTHS, predict_joint_length
 from putt_posture.body.limits import (
+    BALL_CM,
     LONGEST_PUTTER_CM,
     PUTTER_TAPE_SD_CM,
     SHORTEST_PUTTER_CM,
@@ -14,6 +15,7 @@ from putt_posture.body.segments import CENTRE_OF_MASS_POINTS, SEGMENTS, centre_o
 from putt_posture.body.tables import TABLE_STATURES_CM, find_table_widening
 
 __all__ = [
+    "BALL_CM",
     "CENTRE_OF_MASS_POINTS",
     "JOINT_LENGTHS",
     "LONGEST_PUTTER_CM",

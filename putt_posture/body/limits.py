@@ -9,6 +9,7 @@ from putt_posture.units import CM_PER_INCH
 from putt_posture.values import Student
 
 __all__ = [
+    "BALL_CM",
     "LONGEST_PUTTER_CM",
     "PUTTER_TAPE_SD_CM",
     "SHORTEST_PUTTER_CM",
@@ -16,6 +17,8 @@ __all__ = [
     "check_student",
 ]
 
+BALL_CM: Final = 4.267
+"""Least diameter of a ball (Rules of Golf, Equipment Rules, part 4, 3)."""
 PUTTER_TAPE_SD_CM: Final = 0.3
 """One sigma of a putter length taken with a tape, cm (common practice)."""
 

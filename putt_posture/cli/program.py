@@ -33,6 +33,7 @@ from putt_posture.cli.stopping import (
     stopped_code,
 )
 from putt_posture.cli.terminal import door_to_terminal
+from putt_posture.cli.watch import watch
 from putt_posture.errors import PuttPostureError, UsageError
 
 __all__ = ["main", "program", "run"]
@@ -78,6 +79,7 @@ program.add_command(steps)
 program.add_command(coach_file)
 program.add_command(archive)
 program.add_command(batch)
+program.add_command(watch)
 program.add_command(demo)
 program.add_command(doctor)
 program.add_command(filming)

@@ -50,6 +50,7 @@ __all__ = [
     "read_place",
     "read_view_options",
     "replace_option",
+    "running_options",
     "setup_only_option",
     "sex_option",
     "stature_option",
@@ -333,6 +334,40 @@ def archive_options(command: Command) -> Command:
             metavar="PLACE",
             help="Folder or bucket for the files of an archive by URL. Default: PUTT_POSTURE_ARCHIVE_FILES.",
         ),
+    )(command)
+
+
+def running_options(command: Command) -> Command:
+    """Add the options that say where and within which limits many lessons are measured."""
+    above_0 = click.FloatRange(min=0, min_open=True)
+    return _all_of(
+        click.option(
+            "--workers",
+            type=click.IntRange(min=1),
+            help="Lessons at once. Default: one for each processor, as far as the memory goes.",
+        ),
+        click.option(
+            "--cluster", metavar="ADDRESS", help="Dask scheduler whose workers measure, such as tcp://10.0.0.5:8786."
+        ),
+        click.option(
+            "--minutes-each", type=above_0, default=15.0, show_default=True, help="How long one lesson may take."
+        ),
+        click.option(
+            "--memory-each",
+            type=above_0,
+            default=4.0,
+            show_default=True,
+            metavar="GB",
+            help="How much memory one lesson may take.",
+        ),
+        click.option(
+            "--tries",
+            type=click.IntRange(min=1),
+            default=3,
+            show_default=True,
+            help="How often a lesson is tried that takes too much or ends its process.",
+        ),
+        click.option("--work", type=_PATH, metavar="FOLDER", help="Where the run is noted."),
     )(command)
 
 

@@ -7,8 +7,10 @@ from typing import TYPE_CHECKING
 from putt_posture.cli.table import new_table, show_absent_changes, show_bullet, show_rows
 from putt_posture.documents import stroke_change_rows
 from putt_posture.figures import count_of, format_change, format_day, format_margin
-from putt_posture.history import find_stroke_courses
+from putt_posture.history import STROKE_IN_SHORT, find_stroke_courses
 from putt_posture.measures import STROKE_MEASURES
+from putt_posture.pages.change_counts import OF_THE_STROKE, say_counts
+from putt_posture.pages.history_rows import course_rows
 from putt_posture.shown_units import in_shown_unit
 from putt_posture.values import VIEW_TITLES
 
@@ -20,7 +22,7 @@ if TYPE_CHECKING:
     from putt_posture.history import FindChanges
     from putt_posture.values import Changes, History, Strokes
 
-__all__ = ["show_stroke_changes", "show_stroke_courses", "show_strokes"]
+__all__ = ["show_stroke_changes", "show_stroke_courses", "show_stroke_in_short", "show_strokes"]
 
 _KINDS = {"putt": "putt", "practice": "practice stroke", "unsure": "stroke"}
 
@@ -30,6 +32,8 @@ def show_strokes(strokes: Strokes | None, *, beside: Sequence[str] = (), console
 
     `beside` are the sentences on what they show of the findings.
     """
+    from putt_posture.pages.stroke_numbers import say_with_hands  # it loads the charts
+
     if strokes is None:
         return
     console.print("\nThe stroke")
@@ -56,7 +60,7 @@ def show_strokes(strokes: Strokes | None, *, beside: Sequence[str] = (), console
         console.print(table)
     for reason, titles in reasons.items():
         show_bullet(f"{'; '.join(titles)}: {reason}", console=console)
-    for sentence in beside:
+    for sentence in filter(None, (say_with_hands(strokes), *beside)):
         show_bullet(sentence, console=console)
 
 
@@ -66,6 +70,7 @@ def show_stroke_changes(changes: Changes, *, console: Console) -> None:
     if not rows:
         return
     console.print("\nThe stroke")
+    show_bullet(say_counts(rows, of=OF_THE_STROKE), console=console)
     for row in rows:
         if row.real:
             show_bullet(f"{row.title}: {row.from_to}. {row.says}", console=console)
@@ -100,3 +105,19 @@ def show_stroke_courses(history: History, *, find_changes: FindChanges, console:
     console.print(table)
     for ends in sorted(days):
         console.print(f"From {' to '.join(map(format_day, ends))}.")
+
+
+def show_stroke_in_short(history: History, *, find_changes: FindChanges, console: Console) -> None:
+    """Print tempo, length, path and stillness of the stroke at the first visit that has them and at the latest."""
+    rows = course_rows(history, find_stroke_courses(history, find_changes=find_changes), names=STROKE_IN_SHORT)
+    if not rows:
+        return
+    table = new_table()
+    table.add_column("The stroke")
+    for heading in ("First", "Latest", "Change"):
+        table.add_column(heading, justify="right")
+    table.add_column("")
+    for row in rows:
+        compared = (row.latest, row.change, row.verdict) if row.latest else ("", "", "")
+        table.add_row(row.title, row.first, *compared)
+    console.print(table)

@@ -1,4 +1,4 @@
-"""On which day a clip or still was filmed, as its own notes say.
+"""On which day and when a clip or still was filmed, as its own notes say.
 
 Two kinds of note are trusted. A phone that writes its own time with the offset to UTC (QuickTime's ``creationdate``),
 or a camera's local time (EXIF), names the day where it was filmed. Others write UTC (``creation_time``, ISO/IEC
@@ -9,7 +9,7 @@ this computer, in which a coach's own clips were most likely filmed. Clocks that
 import re
 from collections.abc import Iterable, Mapping
 from contextlib import suppress
-from datetime import date, datetime, tzinfo
+from datetime import date, datetime, time, tzinfo
 from pathlib import Path
 from typing import Any, Final
 
@@ -22,7 +22,7 @@ from putt_posture.clips.stills import is_still
 from putt_posture.clips.streams import open_stream
 from putt_posture.errors import ClipError
 
-__all__ = ["LessonDay", "find_lesson_day", "read_day_filmed"]
+__all__ = ["LessonDay", "find_lesson_day", "read_day_filmed", "read_moment_filmed"]
 
 _WITH_OFFSET: Final = "com.apple.quicktime.creationdate"
 _IN_UTC: Final = "creation_time"
@@ -108,27 +108,49 @@ def read_day_filmed(path: Path, *, zone: tzinfo | None = None) -> date | None:
     UnreadableClip
         A file that is missing, or no video or picture.
     """
+    moment = read_moment_filmed(path, zone=zone)
+    return None if moment is None else moment.date()
+
+
+def read_moment_filmed(path: Path, *, zone: tzinfo | None = None) -> datetime | None:
+    """Read when a clip or still was filmed, in the time of the place; None where it does not say.
+
+    Parameters
+    ----------
+    path : Path
+    zone : tzinfo, optional
+        The time zone in which a time in UTC is read; this computer's without it.
+
+    Returns
+    -------
+    datetime or None
+        Without an offset to UTC where the camera did not note one. Clocks that were never set say 1904 or 1970.
+
+    Raises
+    ------
+    UnreadableClip
+        A file that is missing, or no video or picture.
+    """
     check_file(path)
     if is_still(path):
-        return _read_still_day(path)
+        return _read_still_moment(path)
     with open_stream(path) as opened:
         notes: dict[str, Any] = {**opened.stream.metadata, **opened.container.metadata}
-    return _read_video_day(notes, zone=zone)
+    return _read_video_moment(notes, zone=zone)
 
 
-def _read_video_day(notes: Mapping[str, Any], *, zone: tzinfo | None) -> date | None:
+def _read_video_moment(notes: Mapping[str, Any], *, zone: tzinfo | None) -> datetime | None:
     for name in (_WITH_OFFSET, _IN_UTC):
         with suppress(KeyError, ValueError):  # not there, or no time
             # Python 3.11 and later read the offsets +0200 and Z
             moment = datetime.fromisoformat(str(notes[name]).strip())
             with suppress(OverflowError, OSError):  # beyond the computer's own calendar
-                local = moment.astimezone(zone) if name == _IN_UTC and moment.tzinfo else moment
-                return local.date()
+                return moment.astimezone(zone) if name == _IN_UTC and moment.tzinfo else moment
     return None
 
 
-def _read_still_day(path: Path) -> date | None:
-    """Read the camera's local day; a damaged picture has none here, and is refused where it is read as a picture."""
+def _read_still_moment(path: Path) -> datetime | None:
+    """Read the camera's local time; a damaged picture has none here, and is refused where it is read as a picture."""
     try:
         with Image.open(path) as image:
             exif = image.getexif()
@@ -138,7 +160,10 @@ def _read_still_day(path: Path) -> date | None:
             heif = pillow_heif.open_heif(str(path))
             exif.load(heif[heif.primary_index].info.get("exif") or b"")
     with suppress(Exception):
-        found = re.match(r"(\d{4}):(\d{2}):(\d{2}) ", str(exif.get_ifd(_EXIF).get(_EXIF_TAKEN, "")))
+        found = re.match(r"(\d{4}):(\d{2}):(\d{2}) (.*)", str(exif.get_ifd(_EXIF).get(_EXIF_TAKEN, "")))
         if found:
-            return date(int(found[1]), int(found[2]), int(found[3]))
+            day = datetime(int(found[1]), int(found[2]), int(found[3]))
+            with suppress(ValueError):  # a camera that notes no time of day
+                return datetime.combine(day, time.fromisoformat(found[4].strip(" \0")))
+            return day
     return None

@@ -65,6 +65,8 @@ class StrokeWindow:
         Roughly its start and its finish; the finish may lie after the end of the clip.
     from_other : bool
         Whether only the other clip showed it.
+    to_other_s : float
+        As in `SeenStrokes`.
     """
 
     from_s: float
@@ -72,6 +74,7 @@ class StrokeWindow:
     address_s: tuple[float, float]
     stroke_s: tuple[float, float]
     from_other: bool = False
+    to_other_s: float = math.nan
 
 
 def find_stroke_windows(
@@ -93,10 +96,12 @@ def find_stroke_windows(
     """
     seen = {view: _observe(track, clip, without_putter=without_putter) for view, (track, clip) in tracks.items()}
     strokes = {view: list(each.strokes) for view, each in seen.items()}
+    to_other_s = dict.fromkeys(seen, math.nan)
     if len(seen) == 2:
         first, second = seen
         like = compare_patterns(seen[first], seen[second])
         if like.show_one:
+            to_other_s = {first: like.shift_s, second: -like.shift_s}
             strokes[second] += _lent(seen[first], seen[second], like.shift_s)
             strokes[first] += _lent(seen[second], seen[first], -like.shift_s)
         for one, other in ((first, second), (second, first)):
@@ -108,7 +113,7 @@ def find_stroke_windows(
         in_order = sorted(of_view, key=lambda stroke: stroke.start_s)
         own = {id(stroke) for stroke in seen[view].strokes}
         found[view] = tuple(
-            _window(stroke, before, clip, from_other=id(stroke) not in own)
+            evolve(_window(stroke, before, clip, from_other=id(stroke) not in own), to_other_s=to_other_s[view])
             for stroke, before in zip(in_order, [None, *in_order], strict=False)
         )
     return found

@@ -26,6 +26,7 @@ __all__ = [
     "MANIFEST",
     "MARK",
     "STROKE_CHARTS",
+    "STROKE_CLIPS",
     "STROKE_STILLS",
     "find_own_archive",
     "find_own_files",
@@ -70,12 +71,16 @@ STROKE_CHARTS: Final = (
     "stroke_times", "stroke_from_front", "stroke_from_behind", "stroke_from_above", "stroke_stillness",
 )  # fmt: skip
 """The charts of strokes in the same way, in the order of the page."""
+STROKE_CLIPS: Final = frozenset(f"stroke_{view}.mp4" for view in _VIEWS)
+"""The overlay clips of strokes."""
 _CHARTS: Final = frozenset(
     {
         *_PARTS,
         "practice",
         "practice_change",
         "practice_spread",
+        "stroke_1",
+        "stroke_2",
         *(f"{part}_{number}" for part in _PARTS for number in range(1, 10)),
     }
 )
@@ -90,7 +95,7 @@ _KINDS: Final[tuple[tuple[frozenset[str], frozenset[str]], ...]] = (
         | {f"stills/step_{name}.jpg" for name in DRAWN_STEPS}
         | {f"stills/{name}{ending}" for name in STROKE_STILLS for ending in (".jpg", "_plain.jpg")}
         | {f"stills/{name}.svg" for name in STROKE_CHARTS}
-        | {f"stroke_{view}.mp4" for view in _VIEWS}
+        | STROKE_CLIPS
         | {f"stills/{view}{ending}" for view in _VIEWS for ending in (".png", "_plain.jpg")},
     ),
     (

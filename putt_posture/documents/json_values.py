@@ -51,6 +51,7 @@ _MOST_BYTES: Final = {
     ".svg": 4 * _MB,
     ".png": 48 * _MB,
     ".jpg": 16 * _MB,
+    ".mp4": 16 * _MB,
     ".npz": 256 * _MB,
 }
 """The most bytes of each kind of file: ten or more times what the program writes; a PNG may be as large as its

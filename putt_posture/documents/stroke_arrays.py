@@ -5,6 +5,7 @@ large model looked at its E events, their landmarks under ``VIEW.stroke_1.at_``.
 document. The pictures of the events are files of their own.
 """
 
+import math
 import re
 from collections.abc import Iterable, Mapping
 from typing import Any, Final, Protocol
@@ -106,7 +107,7 @@ def seen_strokes_as_json(seen: SeenStrokes) -> dict[str, Any]:
     """
     return {
         "strokes": [_stroke_as_json(each) for each in seen.strokes],
-        **as_json({"why_none": seen.why_none, "notes": list(seen.notes)}),
+        **as_json({"why_none": seen.why_none, "notes": list(seen.notes), "to_other_s": seen.to_other_s}),
     }
 
 
@@ -153,7 +154,14 @@ def read_seen_strokes(
         _read_stroke(each, arrays, view=view, of=f"{view}.stroke_{number}", size_px=size_px)
         for number, each in enumerate(entry["strokes"], start=1)
     )
-    return SeenStrokes(view=view, strokes=strokes, why_none=entry["why_none"], notes=tuple(entry["notes"]))
+    to_other_s = entry.get("to_other_s")
+    return SeenStrokes(
+        view=view,
+        strokes=strokes,
+        why_none=entry["why_none"],
+        notes=tuple(entry["notes"]),
+        to_other_s=math.nan if to_other_s is None else to_other_s,
+    )
 
 
 def _stroke_as_json(stroke: SeenStroke) -> dict[str, Any]:

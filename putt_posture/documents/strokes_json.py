@@ -29,6 +29,7 @@ def strokes_as_json(strokes: Strokes) -> dict[str, Any]:
         "of": {view: [_stroke(each) for each in of_view] for view, of_view in strokes.of.items()},
         "numbers": _numbers(strokes.numbers),
         "scatter": {name: as_json(each) for name, each in strokes.scatter.items()},
+        "with_hands": dict(strokes.with_hands),
         "shown": {view: int(index) for view, index in strokes.shown.items()},
         "together": bool(strokes.together),
         "counted": int(strokes.counted),
@@ -57,6 +58,7 @@ def read_strokes(entry: _Entry | None, *, version: str) -> Strokes | None:
         of={view: tuple(map(_read_stroke, of_view)) for view, of_view in entry["of"].items()},
         numbers={name: numbers[name] for name in STROKE_MEASURES},
         scatter=strokes.scatter,
+        with_hands=strokes.with_hands,
         shown=strokes.shown,
         together=strokes.together,
         counted=strokes.counted,
@@ -112,6 +114,7 @@ def _stroke(stroke: Stroke) -> dict[str, Any]:
         "why": as_json(stroke.why),
         "events": {name: measure_as_json(stroke.events[name]) for name in STROKE_EVENTS},
         "numbers": _numbers(stroke.numbers),
+        "with_hands": dict(stroke.with_hands),
         "doubts": as_json(list(stroke.doubts)),
     }
 
@@ -129,6 +132,7 @@ def _read_stroke(entry: _Entry) -> Stroke:
         events={name: as_value(entry["events"][name], Estimate) for name in STROKE_EVENTS},
         numbers=_read_numbers(entry["numbers"]),
         paths={},
+        with_hands=dict(entry.get("with_hands", {})),
         doubts=tuple(entry["doubts"]),
     )
 

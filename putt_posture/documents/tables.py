@@ -159,7 +159,7 @@ def rows_as_csv(head: Sequence[str], rows: Iterable[Sequence[Any]], *, raw_text:
     return plain(stream.getvalue())
 
 
-def frame_as_csv(frame: "pd.DataFrame", *, raw_text: bool = False) -> str:
+def frame_as_csv(frame: "pd.DataFrame", *, raw_text: bool = False, head: bool = True) -> str:
     """Return a table as CSV: a header line, commas, decimal points, empty cells where something is absent.
 
     Parameters
@@ -167,10 +167,12 @@ def frame_as_csv(frame: "pd.DataFrame", *, raw_text: bool = False) -> str:
     frame : DataFrame
     raw_text : bool
         Whether each text stays as it is, for programs; a spreadsheet may then read one as a formula.
+    head : bool
+        Whether the header line is written; it is not before the later parts of one table.
     """
     safe = frame if raw_text else frame.assign(**{name: _column(frame[name]) for name in frame.columns})
     stream = io.StringIO()
-    safe.to_csv(stream, index=False, lineterminator="\n")
+    safe.to_csv(stream, index=False, header=head, lineterminator="\n")
     return plain(stream.getvalue())
 
 
@@ -245,7 +247,11 @@ def _reading(estimate: Estimate, words: Words) -> str:
 def _column(column: "pd.Series[Any]") -> "pd.Series[Any]":
     import pandas as pd  # imported here, so that a table of plain rows does not load it
 
-    holds_text = pd.api.types.is_object_dtype(column.dtype) or pd.api.types.is_string_dtype(column.dtype)
+    holds_text = (
+        pd.api.types.is_object_dtype(column.dtype)
+        or pd.api.types.is_string_dtype(column.dtype)
+        or isinstance(column.dtype, pd.CategoricalDtype)  # such as methods, which came with a document
+    )
     return column.map(disarm, na_action="ignore") if holds_text else column
 
 

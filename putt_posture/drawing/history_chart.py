@@ -1,7 +1,7 @@
 """Charts of each measure over a student's visits, with 95 % intervals: one panel for each measure."""
 
 import math
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any, Final
 
 from attrs import field, frozen
@@ -30,12 +30,18 @@ from putt_posture.drawing.charts import (
 )
 from putt_posture.drawing.colours import PART_TITLES
 from putt_posture.figures import count_of, format_day, format_length, format_margin
-from putt_posture.history import Course, PutterChange
-from putt_posture.measures import MEASURES
+from putt_posture.history import STROKE_IN_SHORT, Course, PutterChange
+from putt_posture.measures import MEASURES, RECORDS
 from putt_posture.shown import begin_upper
 from putt_posture.values import History, MeasureName, Moment
 
-__all__ = ["MOMENT_WORDS", "HistoryChart", "draw_history_charts", "write_putter_change"]
+__all__ = [
+    "MOMENT_WORDS",
+    "HistoryChart",
+    "draw_history_charts",
+    "draw_stroke_history_charts",
+    "write_putter_change",
+]
 
 MOMENT_WORDS: Final[Mapping[Moment, str]] = {"before": "as it was", "after": "rebuilt", "check": "later look"}
 _MARKS: Final[Mapping[Moment, tuple[str, str]]] = {
@@ -50,8 +56,15 @@ _MOST_KEYED: Final = 4
 _REAL: Final[dict[str, Any]] = {"color": INK, "linewidth": 2.2}
 _NOISE: Final[dict[str, Any]] = {"color": SOFT, "linewidth": 1.2, "linestyle": (0, (1, 2))}
 """Style of the line between two visits."""
-_LEAST_SPAN: Final = {"deg": 8.0, "cm": 6.0, "%": 20.0}
+_LEAST_SPAN: Final = {"deg": 8.0, "cm": 6.0, "%": 20.0, "s": 0.3, "ratio": 1.0}
 """The least range of a panel, so that a steady measure looks steady."""
+_WHOLE: Final = frozenset({"deg", "cm", "%"})
+"""Units whose ticks are whole numbers where there is room."""
+_STROKE_CHARTS: Final = (
+    ("stroke_1", "Tempo and length", STROKE_IN_SHORT[:4]),
+    ("stroke_2", "Path and stillness", STROKE_IN_SHORT[4:]),
+)
+"""File, heading and numbers of the charts of the stroke."""
 _MANY: Final = 15
 """From this many visits on the marks are smaller."""
 
@@ -97,23 +110,52 @@ def draw_history_charts(
         By measure.
     putters : Sequence[PutterChange]
     """
-    charts = []
-    for file, heading, names in _groups(history):
+    return tuple(_draw_groups(history, courses, _groups(history), putters))
+
+
+def draw_stroke_history_charts(
+    history: History, courses: Mapping[MeasureName, Course], *, putters: Sequence[PutterChange] = ()
+) -> tuple[HistoryChart, ...]:
+    """Draw `STROKE_IN_SHORT` over the visits, as far as any visit has them, as `draw_history_charts` does.
+
+    Parameters
+    ----------
+    history : History
+    courses : mapping of MeasureName to Course
+        Of the stroke; empty where no visit has one.
+    putters : sequence of PutterChange
+    """
+    groups = (
+        (file, heading, tuple(name for name in names if _is_seen(history, name)))
+        for file, heading, names in _STROKE_CHARTS
+        if courses
+    )
+    return tuple(_draw_groups(history, courses, (each for each in groups if each[2]), putters))
+
+
+def _draw_groups(
+    history: History,
+    courses: Mapping[MeasureName, Course],
+    groups: Iterable[tuple[str, str, tuple[MeasureName, ...]]],
+    putters: Sequence[PutterChange],
+) -> Iterator[HistoryChart]:
+    for file, heading, names in groups:
         changes = sum(any(step.change.real for step in courses[name].steps) for name in names)
         svg, points = _draw(history, courses, names, putters)
-        charts.append(
-            HistoryChart(
-                file=file,
-                title=heading,
-                svg=svg,
-                points=points,
-                names=names,
-                says=f"{', '.join(MEASURES[name].title for name in names)} over "
-                f"{count_of(len(history.visits), 'visit')}, each with its 95 % intervals; {changes or 'none'} of "
-                f"{len(names)} changed for real from one visit to the next at least once.",
-            )
+        yield HistoryChart(
+            file=file,
+            title=heading,
+            svg=svg,
+            points=points,
+            names=names,
+            says=f"{', '.join(RECORDS[name].title for name in names)} over "
+            f"{count_of(len(history.visits), 'visit')}, each with its 95 % intervals; {changes or 'none'} of "
+            f"{len(names)} changed for real from one visit to the next at least once.",
         )
-    return tuple(charts)
+
+
+def _is_seen(history: History, name: MeasureName) -> bool:
+    return any(visit.measured.measures.get(name) for visit in history.visits)
 
 
 def write_putter_change(change: PutterChange) -> str:
@@ -130,11 +172,7 @@ def write_putter_change(change: PutterChange) -> str:
 def _groups(history: History) -> Iterator[tuple[str, str, tuple[MeasureName, ...]]]:
     """Yield the measures of each part in charts of at most four panels, as even as can be."""
     for part, part_title in PART_TITLES.items():
-        names = [
-            name
-            for name in MEASURES
-            if MEASURES[name].part == part and any(visit.measured.measures.get(name) for visit in history.visits)
-        ]
+        names = [name for name in MEASURES if MEASURES[name].part == part and _is_seen(history, name)]
         charts = math.ceil(len(names) / _MOST_PANELS)
         for number in range(charts):
             some = tuple(names[len(names) * number // charts : len(names) * (number + 1) // charts])
@@ -169,7 +207,7 @@ def _read_off(
     history: History, names: Sequence[MeasureName], panels: Sequence[Axes], axis: TimeAxis
 ) -> Iterator[ChartPoint]:
     for panel, name in zip(panels, names, strict=True):
-        measure = MEASURES[name]
+        measure = RECORDS[name]
         for at, visit in zip(axis.places, history.visits, strict=True):
             if estimate := visit.measured.measures.get(name):
                 x, y = place_of(panel, at, estimate.value)
@@ -209,12 +247,13 @@ def _fill(panel: Axes, history: History, course: Course, axis: TimeAxis) -> None
             if step.change.real == real
         ]
         panel.add_collection(LineCollection(lines, zorder=2, **look), autolim=False)
-    unit = MEASURES[course.name].unit
+    unit = RECORDS[course.name].unit
     room = max(_LEAST_SPAN[unit] - (high - low), 0.0) / 2 + 0.1 * max(high - low, _LEAST_SPAN[unit])
     panel.set_ylim(low - 1.3 * room, high + 2.0 * room)
-    shown = tick_in_shown_unit(panel.yaxis, unit=unit, most=4, integer=True)
+    shown = tick_in_shown_unit(panel.yaxis, unit=unit, most=4, integer=unit in _WHOLE)
     panel.grid(axis="y", color=RULE, linewidth=0.6)
-    title(panel, f"{MEASURES[course.name].title}, {shown}")
+    heading = RECORDS[course.name].title
+    title(panel, heading if unit == "ratio" else f"{heading}, {shown}")
 
 
 def _mark_putters(panel: Axes, by_visit: Mapping[int, list[PutterChange]], axis: TimeAxis) -> None:

@@ -22,7 +22,18 @@ from putt_posture.drawing.overlay_frame import BAR_PX, OverlayPen, hand_centres
 from putt_posture.drawing.overlay_heads import HeadsInTime, follow_head, search_times
 from putt_posture.errors import UsageError
 from putt_posture.landmarks import find_heads
-from putt_posture.values import Clip, Floats, Frame, Head, OverlayClip, Picture, SeenStroke, Stroke
+from putt_posture.values import (
+    Clip,
+    Estimate,
+    Floats,
+    Frame,
+    Head,
+    OverlayClip,
+    Picture,
+    SeenStroke,
+    SeenStrokes,
+    Stroke,
+)
 
 __all__ = [
     "MOST_BYTES",
@@ -74,6 +85,22 @@ class FilmedStroke:
     stroke: Stroke
     seen: SeenStroke
     px_per_cm: float | None = None
+
+    @classmethod
+    def of(cls, clip: Clip, stroke: Stroke, seen: SeenStrokes, *, scale: Estimate) -> "FilmedStroke":
+        """Return a stroke with its clip, found by its number among those that were seen in it.
+
+        Parameters
+        ----------
+        clip : Clip
+        stroke : Stroke
+        seen : SeenStrokes
+            Of the same clip.
+        scale : Estimate
+            Pixels per cm; may be absent.
+        """
+        px_per_cm = float(scale.value) if scale else None
+        return cls(clip=clip, stroke=stroke, seen=seen.strokes[stroke.number - 1], px_per_cm=px_per_cm)
 
 
 def write_overlay_clip(

@@ -13,7 +13,6 @@ __all__ = [
     "cut_path",
     "find_path_from_above",
     "is_within_noise",
-    "moves_with_hands",
     "put_in_step",
     "strokes_from_two_sides",
 ]
@@ -21,8 +20,6 @@ __all__ = [
 _MOST_OUTSIDE: Final = 2.39
 """In how many sigma a path has to be off at one of three events: the 95 % point for three looks, 1 − 0.05/6 of the
 normal distribution."""
-_LIKE: Final = 0.5
-"""Least likeness of two paths, −1 to 1, from which one is said to go with the other, or against it (judged)."""
 _LOOKED_AT: Final[tuple[StrokeEvent, ...]] = ("top", "impact", "finish")
 
 
@@ -89,35 +86,6 @@ def is_within_noise(path: StrokePath | PathFromAbove, events: Mapping[StrokeEven
             looks.append(abs(path.moved_cm[at, axis]) / max(path.sd_cm[at, axis], 1e-9))
     known = [each for each in looks if np.isfinite(each)]
     return not known or max(known) <= _MOST_OUTSIDE
-
-
-def moves_with_hands(stroke: Stroke, point: str) -> bool | None:
-    """Tell whether a point goes along the line with the hands (true) or against them, from start to impact.
-
-    Parameters
-    ----------
-    stroke : Stroke
-        Seen face on.
-    point : str
-        As `StrokePath.point`.
-
-    Returns
-    -------
-    bool or None
-        None where it does neither clearly, or a path is missing.
-    """
-    if not {point, "hands"} <= stroke.paths.keys():
-        return None
-    ways = [cut_path(stroke.paths[each], stroke.events, end="impact").moved_cm[:, 0] for each in (point, "hands")]
-    if len(ways[0]) != len(ways[1]):
-        return None
-    seen = np.isfinite(ways).all(axis=0)
-    one, two = (way[seen] for way in ways)
-    size = float(np.sqrt((one**2).sum() * (two**2).sum()))
-    if size <= 0:
-        return None
-    alike = float((one * two).sum()) / size
-    return None if abs(alike) < _LIKE else alike > 0
 
 
 def put_in_step(

@@ -8,7 +8,7 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
 from putt_posture.drawing.charts import AFTER, INK, RULE, SOFT, WIDTH, as_svg, styled, tick_in_shown_unit, title
-from putt_posture.values import Estimate, MeasureName
+from putt_posture.values import Estimate, MeasureName, WithHands
 
 __all__ = ["STILL_POINTS", "draw_stillness"]
 
@@ -27,11 +27,11 @@ _LEFT: Final = 66.0
 _RIGHT: Final = 108.0
 _LEAST_CM: Final = 2.0
 """Least reach of the axes to either side, cm, so that a small movement looks small."""
-_WITH: Final[Mapping[bool | None, str]] = {True: "with the hands", False: "against the hands", None: ""}
+_WITH: Final[Mapping[WithHands, str]] = {"with": "with the hands", "against": "against the hands", "neither": ""}
 
 
 def draw_stillness(
-    numbers: Mapping[MeasureName, Estimate], *, with_hands: Mapping[str, bool | None] | None = None
+    numbers: Mapping[MeasureName, Estimate], *, with_hands: Mapping[str, WithHands] | None = None
 ) -> str | None:
     """Draw the largest movement of each point in each direction with its 95 % interval.
 
@@ -41,8 +41,8 @@ def draw_stillness(
     ----------
     numbers : mapping of MeasureName to Estimate
         ``head_along``, ``head_across``, ``head_up`` and so on, signed, cm; what is missing or absent is left out.
-    with_hands : mapping of str to bool or None, optional
-        For a point whether it goes along the line with the hands, against them, or neither clearly.
+    with_hands : mapping of str to WithHands, optional
+        As in `Strokes`.
 
     Returns
     -------
@@ -76,7 +76,7 @@ def draw_stillness(
         return as_svg(figure)
 
 
-def _fill(panel: Axes, found: Mapping[str, Estimate], with_hands: Mapping[str, bool | None]) -> None:
+def _fill(panel: Axes, found: Mapping[str, Estimate], with_hands: Mapping[str, WithHands]) -> None:
     panel.set_ylim(len(STILL_POINTS) - 0.5, -0.5)
     panel.set_yticks(range(len(STILL_POINTS)), STILL_POINTS)
     panel.tick_params(axis="y", length=0)
@@ -95,7 +95,7 @@ def _fill(panel: Axes, found: Mapping[str, Estimate], with_hands: Mapping[str, b
         if not inside:
             panel.plot([0, each.value], np.full(2, row), color=colour, linewidth=6, alpha=0.3, zorder=1)
         panel.plot([each.value], [row], marker="o", markersize=7, color=colour, markeredgecolor="white", zorder=3)
-        _say_beside(panel, row, "within the noise" if inside else _WITH[with_hands.get(point)])
+        _say_beside(panel, row, "within the noise" if inside else _WITH[with_hands.get(point, "neither")])
 
 
 def _say_beside(panel: Axes, row: int, text: str) -> None:

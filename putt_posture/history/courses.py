@@ -10,7 +10,7 @@ import math
 from collections.abc import Callable, Iterable, Mapping
 from functools import cache
 from itertools import pairwise
-from typing import Protocol
+from typing import Final, Protocol
 
 from attrs import evolve, frozen
 
@@ -19,7 +19,18 @@ from putt_posture.history.course import Course, CourseStep, Verdict
 from putt_posture.measures import MEASURES, RECORDS, STROKE_MEASURES
 from putt_posture.values import Changes, Estimate, History, MeasureChange, Measured, MeasureName
 
-__all__ = ["FindChanges", "find_courses", "find_midway", "find_stroke_courses", "find_verdicts"]
+__all__ = ["STROKE_IN_SHORT", "FindChanges", "find_courses", "find_midway", "find_stroke_courses", "find_verdicts"]
+
+STROKE_IN_SHORT: Final[tuple[MeasureName, ...]] = tuple(
+    map(
+        MeasureName,
+        (
+            "tempo_ratio", "backswing_time", "hands_back", "putter_back",
+            "hands_sideways_back", "putter_sideways_back", "head_along", "sternum_along",
+        ),
+    )
+)  # fmt: skip
+"""What a coach follows of the stroke from visit to visit: tempo and length, then path and stillness."""
 
 
 class FindChanges(Protocol):

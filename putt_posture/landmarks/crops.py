@@ -5,6 +5,7 @@ Boxes are u0, v0, u1, v1 in pixels of the full-size picture.
 
 from typing import Final
 
+import cv2
 import numpy as np
 
 from putt_posture.landmarks.all_people import find_all_people
@@ -101,7 +102,8 @@ def detect_in_crop(model: PoseModel, picture: Picture, box: Box, *, torso: Float
         person = nearest_person(find_all_people(model, part), torso=expected)
     if person is None:
         return None
-    people = [mirrored(one, width=u1 - u0) for one in model.find_people(np.ascontiguousarray(part[:, ::-1]))]
+    # OpenCV mirrors a picture many times as fast as NumPy copies one that runs backward.
+    people = [mirrored(one, width=u1 - u0) for one in model.find_people(np.asarray(cv2.flip(part, 1)))]
     twin = nearest_person(people, torso=person.torso)
     return (person if twin is None else average(person, twin)).moved(shift=(u0, v0))
 

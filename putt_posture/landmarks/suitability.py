@@ -13,7 +13,7 @@ from putt_posture.errors import ClipError, StudentNotFound, SwappedViews
 from putt_posture.landmarks.chest import BACK_FOR_SURE, read_chest
 from putt_posture.values import LANDMARK_INDEX, VIEWS, Floats, Track, View
 
-__all__ = ["BACK_SEEN", "LEAST_TRUNK_PX", "check_student", "check_views"]
+__all__ = ["BACK_SEEN", "LEAST_TRUNK_PX", "check_student", "check_views", "read_view"]
 
 
 BACK_SEEN: Final = (
@@ -102,16 +102,35 @@ def check_views(tracks: Mapping[View, tuple[str, Track]]) -> None:
     if len(tracks) < len(VIEWS):
         return
     (side_name, side), (front_name, front) = tracks["down_the_line"], tracks["face_on"]
-    if _shoulders_across(side) > FROM_THE_FRONT and _shoulders_across(front) < FROM_THE_SIDE:
+    if read_view(side.points_px) == "face_on" and read_view(front.points_px) == "down_the_line":
         raise SwappedViews(
             f"Are the views swapped? {side_name}, given as down the line, shows the student from the front or back, "
             f"and {front_name}, given as face on, from the side. Give each clip to the other option."
         )
 
 
-def _shoulders_across(track: Track) -> float:
+def read_view(points_px: Floats) -> View | None:
+    """Return from which side a person is seen, by the shoulders.
+
+    Parameters
+    ----------
+    points_px : (N, 33, 2)
+        Upright pixels, v down; NaN where not seen.
+
+    Returns
+    -------
+    View or None
+        None where no person was seen, or in between.
+    """
+    across = _shoulders_across(points_px)
+    if across > FROM_THE_FRONT:
+        return "face_on"
+    return "down_the_line" if across < FROM_THE_SIDE else None
+
+
+def _shoulders_across(points_px: Floats) -> float:
     """Return how far the shoulders are apart across the picture, in leg lengths; NaN where no person was seen."""
-    points = track.points_px[np.isfinite(track.points_px).all(axis=(1, 2))]
+    points = points_px[np.isfinite(points_px).all(axis=(1, 2))]
     if not len(points):
         return float("nan")
     shoulders = _pair(points, "shoulder")

@@ -136,51 +136,57 @@ TEMPO_RATIO: Final = StrokeMeasure(
     scatter_sd=0.08,
 )
 
-HANDS_BACK: Final = StrokeMeasure(
-    name="hands_back",
-    order=1110,
-    group="hands",
-    unit="cm",
-    views=FACE_ON,
-    axes="x",
-    title="Hands back",
-    definition="Length along the target line of the way of the hand centre from address to the top.",
-    words=Words(
-        what="How far the hands go back.",
-        direction=f"More is farther from the target. {_LONGER_PUTT}",
-        stroke="A longer backswing tends to give a faster ball from the same time to the ball.",
-    ),
-    shift=Shift(
-        more="The hands go back farther: the ball tends to leave faster from one tempo.",
-        less="The hands go back less: the ball tends to leave slower from one tempo.",
-    ),
-    floor=0.0,
+
+def _length(of: str, name: str, order: int, *, back: bool, model_sd: float, scatter_sd: float) -> StrokeMeasure:
+    """Return the record of how far hands or head go along the line, back to the top or on to the finish."""
+    hands = of == "hands"
+    point, centre = ("hands", "hand centre") if hands else ("putter head", "putter head")
+    s = "" if hands else "es"
+    if back:
+        title, ends, way = "back", "from address to the top", f"go{s} back"
+        direction = "More is farther from the target."
+        stroke = "A longer backswing tends to give a faster ball from the same time to the ball."
+        shift = Shift(
+            more=f"The {point} {way} farther: the ball tends to leave faster from one tempo.",
+            less=f"The {point} {way} less: the ball tends to leave slower from one tempo.",
+        )
+    else:
+        title, ends, way = "through", "from impact to the finish", f"go{s} on after the ball"
+        direction = "More is farther toward the target."
+        stroke = "It tends to be long where the putter still gains speed at the ball, and short where it is held back."
+        putter = "the putter" if hands else "it"
+        shift = Shift(
+            more=f"The {point} go{s} on farther after the ball: {putter} tends to be let go on.",
+            less=f"The {point} stop{'' if hands else 's'} sooner after the ball: {putter} tends to be held back.",
+        )
+    return StrokeMeasure(
+        name=name,
+        order=order,
+        group="hands" if hands else "putter",
+        unit="cm",
+        views=FACE_ON,
+        axes="x",
+        title=f"{point.capitalize()} {title}",
+        definition=f"Length along the target line of the way of the {centre} {ends}.",
+        words=Words(what=f"How far the {point} {way}.", direction=f"{direction} {_LONGER_PUTT}", stroke=stroke),
+        shift=shift,
+        floor=0.0,
+        model_sd=model_sd,
+        scatter_sd=scatter_sd,
+    )
+
+
+HANDS_BACK: Final = _length(
+    "hands", "hands_back", 1110, back=True,
     model_sd=0.3,  # judged: landmarks of the hands lie nearer to the axis of the swing than the hands do
     scatter_sd=0.6,
-)
+)  # fmt: skip
 
-HANDS_THROUGH: Final = StrokeMeasure(
-    name="hands_through",
-    order=1120,
-    group="hands",
-    unit="cm",
-    views=FACE_ON,
-    axes="x",
-    title="Hands through",
-    definition="Length along the target line of the way of the hand centre from impact to the finish.",
-    words=Words(
-        what="How far the hands go on after the ball.",
-        direction=f"More is farther toward the target. {_LONGER_PUTT}",
-        stroke="It tends to be long where the putter still gains speed at the ball, and short where it is held back.",
-    ),
-    shift=Shift(
-        more="The hands go on farther after the ball: the putter tends to be let go on.",
-        less="The hands stop sooner after the ball: the putter tends to be held back.",
-    ),
-    floor=0.0,
+HANDS_THROUGH: Final = _length(
+    "hands", "hands_through", 1120, back=False,
     model_sd=0.5,  # judged: as on the way back
     scatter_sd=1.0,
-)
+)  # fmt: skip
 
 
 def _rise(of: str, name: str, order: int, *, back: bool, model_sd: float, scatter_sd: float) -> StrokeMeasure:
@@ -318,51 +324,17 @@ HANDS_STRAIGHTNESS: Final = StrokeMeasure(
     scatter_sd=0.15,
 )
 
-PUTTER_BACK: Final = StrokeMeasure(
-    name="putter_back",
-    order=1210,
-    group="putter",
-    unit="cm",
-    views=FACE_ON,
-    axes="x",
-    title="Putter head back",
-    definition="Length along the target line of the way of the putter head from address to the top.",
-    words=Words(
-        what="How far the putter head goes back.",
-        direction=f"More is farther from the target. {_LONGER_PUTT}",
-        stroke="A longer backswing tends to give a faster ball from the same time to the ball.",
-    ),
-    shift=Shift(
-        more="The putter head goes back farther: the ball tends to leave faster from one tempo.",
-        less="The putter head goes back less: the ball tends to leave slower from one tempo.",
-    ),
-    floor=0.0,
+PUTTER_BACK: Final = _length(
+    "putter", "putter_back", 1210, back=True,
     model_sd=0.4,  # judged
     scatter_sd=1.2,
-)
+)  # fmt: skip
 
-PUTTER_THROUGH: Final = StrokeMeasure(
-    name="putter_through",
-    order=1220,
-    group="putter",
-    unit="cm",
-    views=FACE_ON,
-    axes="x",
-    title="Putter head through",
-    definition="Length along the target line of the way of the putter head from impact to the finish.",
-    words=Words(
-        what="How far the putter head goes on after the ball.",
-        direction=f"More is farther toward the target. {_LONGER_PUTT}",
-        stroke="It tends to be long where the putter still gains speed at the ball, and short where it is held back.",
-    ),
-    shift=Shift(
-        more="The putter head goes on farther after the ball: it tends to be let go on.",
-        less="The putter head stops sooner after the ball: it tends to be held back.",
-    ),
-    floor=0.0,
+PUTTER_THROUGH: Final = _length(
+    "putter", "putter_through", 1220, back=False,
     model_sd=0.6,  # judged
     scatter_sd=2.0,
-)
+)  # fmt: skip
 
 PUTTER_RISE_BACK: Final = _rise("putter", "putter_rise_back", 1230, back=True, model_sd=0.3, scatter_sd=0.5)
 PUTTER_RISE_THROUGH: Final = _rise("putter", "putter_rise_through", 1240, back=False, model_sd=0.4, scatter_sd=0.8)

@@ -1,4 +1,4 @@
-from .comparison import say_counts
+from .change_counts import say_counts
 from .comparison_files import ComparisonLayout, lay_out_comparison, store_comparison
 from .history_files import HistoryLayout, lay_out_history, store_history
 from .lesson_files import lesson_as_files, store_lesson

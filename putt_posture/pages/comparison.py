@@ -16,6 +16,7 @@ from putt_posture.drawing.side_by_side import cut_halves, draw_side_by_side
 from putt_posture.figures import format_day, format_stature
 from putt_posture.measures.club import SHAFT_LIE
 from putt_posture.measures.trunk import SPINE_TILT
+from putt_posture.pages.change_counts import say_counts
 from putt_posture.pages.setting import (
     CLIP_SOURCE,
     NAMELESS,
@@ -33,7 +34,7 @@ from putt_posture.pages.setting import (
 )
 from putt_posture.pages.stroke_comparison import StrokesTogether, draw_strokes_together, write_strokes_together
 from putt_posture.pages.wanted_setup import ArcSection, write_arc_section
-from putt_posture.values import LEVEL, VIEW_TITLES, VIEWS, ComparedLesson, Comparison, Picture, View
+from putt_posture.values import VIEW_TITLES, VIEWS, ComparedLesson, Comparison, Picture, View
 from putt_posture.wording import CAUTIONS, FACES, FACES_HIDDEN, SCALE_SOURCES, SHOWN_ON
 
 __all__ = [
@@ -45,7 +46,6 @@ __all__ = [
     "comparison_as_html",
     "comparison_as_pdf",
     "draw_pictures",
-    "say_counts",
     "source_of",
     "write_comparison",
 ]
@@ -205,7 +205,7 @@ def draw_pictures(comparison: Comparison) -> Pictures:
 
 
 def write_comparison(
-    comparison: Comparison, *, pictures: Pictures, clips: Collection[View] = (), made_on: date | None = None
+    comparison: Comparison, *, pictures: Pictures, clips: Collection[View] | None = None, made_on: date | None = None
 ) -> ComparisonReport:
     """Return the text of a comparison.
 
@@ -248,31 +248,6 @@ def write_comparison(
         line=_say_in_a_line(comparison),
         strokes=write_strokes_together(comparison, charts=pictures.charts, clips=clips),
     )
-
-
-def say_counts(rows: Sequence[ChangeRow], *, taken: str = "in both lessons") -> str:
-    """Return one or two sentences: how many changes there are, and how many are expected by chance.
-
-    Parameters
-    ----------
-    rows : Sequence[ChangeRow]
-    taken : str
-        In which of the lessons, in words that follow "taken".
-    """
-    compared, changed, maybe = (sum(map(what, rows)) for what in (bool, _is_real, _is_maybe))
-    if compared == 0:
-        return f"No measure was taken {taken}, so no change can be shown."
-    count = {0: "None", 1: "One"}.get(changed, str(changed))
-    says = f"{count} of the {compared} measures taken {taken} changed by more than the noise."
-    if changed:
-        says += " If nothing had changed, a change would be named in at most 1 of 20 comparisons."
-    if maybe:
-        left = compared - changed
-        says += (
-            f" {'One' if maybe == 1 else maybe}{' more' if changed else ''} may have changed; of {left} that did not "
-            f"change, {_say_expected(LEVEL * left)} would look that way by chance."
-        )
-    return says
 
 
 def comparison_as_html(report: ComparisonReport, *, pictures: Mapping[str, bytes]) -> str:
@@ -349,19 +324,6 @@ def _say_missing(comparison: Comparison, view: View) -> list[str]:
         return []
     lessons = "Both lessons were" if len(bare) == 2 else f"The lesson {bare[0]} was"
     return [f"{lessons} kept without pictures, so the pictures cannot be put side by side."]
-
-
-def _is_real(row: ChangeRow) -> bool:
-    return row.real
-
-
-def _is_maybe(row: ChangeRow) -> bool:
-    return row.maybe
-
-
-def _say_expected(count: float) -> str:
-    """Return how many are expected on average, in words."""
-    return f"about {round(count)}" if count >= 0.75 else "fewer than one"
 
 
 def _say_in_a_line(comparison: Comparison) -> str:

@@ -50,15 +50,15 @@ class ComparisonLayout:
 
 
 def lay_out_comparison(
-    comparison: Comparison, *, clips: Collection[View] = (), made_on: date | None = None
+    comparison: Comparison, *, clips: Collection[View] | None = None, made_on: date | None = None
 ) -> ComparisonLayout:
     """Draw the pictures of a comparison and write its page.
 
     Parameters
     ----------
     comparison : Comparison
-    clips : collection of View
-        Of which there is a clip of both strokes beside the page.
+    clips : collection of View, optional
+        Of which there is a clip of both strokes beside the page; not given where the page shows them another way.
     made_on : date, optional
         The day to print on the page.
     """
@@ -102,7 +102,7 @@ def store_comparison(
     paper : {"a4", "letter"}
         What the PDF is set for.
     overlays : mapping of View to bytes, optional
-        Clips of both strokes side by side, MP4.
+        Clips of both strokes side by side, MP4; empty where there was none to show, and the page says so.
     progress : callable, optional
         Called with what is going on and the share done, 0 to 1.
 
@@ -126,7 +126,7 @@ def store_comparison(
         write_new(part / "comparison.json", document_as_text(document).encode("utf-8"))
         write_new(part / "comparison.csv", comparison_as_csv(comparison).encode("utf-8"))
         tell("Drawing the pictures", 0.1)
-        laid = lay_out_comparison(comparison, clips=tuple(overlays or ()), made_on=made_on)
+        laid = lay_out_comparison(comparison, clips=overlays, made_on=made_on)
         for view, clip in (overlays or {}).items():
             write_new(part / name_clip_of_both(view), clip)
         pictures, report = laid.drawn, laid.report

@@ -9,14 +9,15 @@ from attrs import evolve, frozen
 
 from putt_posture.drawing.colours import PART_COLOURS
 from putt_posture.drawing.history_chart import MOMENT_WORDS, HistoryChart, write_putter_change
-from putt_posture.figures import count_of, format_both, format_day, format_length, format_margin
+from putt_posture.figures import count_of, format_both, format_day, format_length
 from putt_posture.history import Course, PutterChange
-from putt_posture.measures import MEASURES, Part
 from putt_posture.measures.club import PUTTER_LENGTH
-from putt_posture.pages.history_answer import Answer, format_change, write_answer
+from putt_posture.pages.history_answer import Answer, write_answer
+from putt_posture.pages.history_rows import CourseRow, course_rows
+from putt_posture.pages.history_stroke import StrokeHistory
 from putt_posture.pages.practice import PracticeSection
 from putt_posture.pages.setting import NAMELESS, Fact, Paper, Plate, as_typed, as_uri, render_page, typeset
-from putt_posture.values import History, MeasureChange, MeasureName, Visit
+from putt_posture.values import History, MeasureName, Visit
 from putt_posture.wording import CAUTIONS, NO_NORM, SHOWN_ON
 
 __all__ = ["CourseRow", "HistoryPage", "VisitRow", "history_as_html", "history_as_pdf", "write_history_page"]
@@ -36,30 +37,6 @@ CAUTION: Final = (
     "It is not the student's fault when a setup goes back: bodies, putters and goals change. Do not hold a setup that "
     "hurts."
 )
-
-
-@frozen(kw_only=True)
-class CourseRow:
-    """One measure at its first and its latest visit.
-
-    Attributes
-    ----------
-    title, part : str
-    first, latest : str
-        With their margins, and their days where these are not the first and the latest visit.
-    change : str
-    verdict : str
-        A few words.
-    real : bool
-    """
-
-    title: str
-    part: Part
-    first: str
-    latest: str
-    change: str
-    verdict: str
-    real: bool
 
 
 @frozen(kw_only=True)
@@ -87,6 +64,7 @@ class HistoryPage:
     in_sight: str
     putters: tuple[Fact, ...]
     rows: tuple[CourseRow, ...]
+    stroke: StrokeHistory | None
     visits: tuple[VisitRow, ...]
     practice: PracticeSection | None
     warnings: tuple[str, ...]
@@ -100,6 +78,7 @@ def write_history_page(
     *,
     putters: Sequence[PutterChange] = (),
     charts: Sequence[HistoryChart] = (),
+    stroke: StrokeHistory | None = None,
     practice: PracticeSection | None = None,
     warnings: Sequence[str] = (),
     made_on: date | None = None,
@@ -114,7 +93,9 @@ def write_history_page(
     putters : sequence of PutterChange
         When the student's putter changed.
     charts : sequence of HistoryChart
-        For their captions.
+        Of the setup, for their captions.
+    stroke : StrokeHistory, optional
+        The stroke over the visits; without it the page has no such part.
     practice : PracticeSection, optional
         Practice tests; without it the page has no such section.
     warnings : sequence of str
@@ -135,7 +116,8 @@ def write_history_page(
         ),
         in_sight=_in_sight(answer, charts),
         putters=_putters(history, putters),
-        rows=tuple(_row(history, course) for course in courses.values() if course.first is not None),
+        rows=course_rows(history, courses),
+        stroke=stroke,
         visits=tuple(map(_visit, history.visits)),
         practice=practice,
         warnings=tuple(dict.fromkeys(warnings)),
@@ -225,34 +207,6 @@ def _putters(history: History, changes: Sequence[PutterChange]) -> tuple[Fact, .
         Fact(name=f"{number}: {format_day(history.visits[visit].day)}", says="; ".join(says))
         for number, (visit, says) in enumerate(by_visit.items(), 1)
     )
-
-
-def _row(history: History, course: Course) -> CourseRow:
-    measure = MEASURES[course.name]
-    since = course.since_first
-    known = since is not None and bool(since.change)
-    real = since is not None and since.real
-    return CourseRow(
-        title=measure.title,
-        part=measure.part,
-        first=_figure(history, course.name, course.first, usual=0),
-        latest=_figure(history, course.name, course.latest, usual=len(history.visits) - 1) if since is not None else "",
-        change=format_change(since) if since is not None and known else "",
-        verdict=_say(since) if since is not None and known else "not certain",
-        real=real,
-    )
-
-
-def _say(since: MeasureChange) -> str:
-    return "real change" if since.real else "may be a change" if since.maybe else "within the noise"
-
-
-def _figure(history: History, name: MeasureName, place: int | None, *, usual: int) -> str:
-    if place is None:
-        return ""
-    visit = history.visits[place]
-    text = format_margin(visit.measured.measures[name], signed=MEASURES[name].signed)
-    return text if place == usual else f"{text} on {format_day(visit.day)}"
 
 
 def _visit(visit: Visit) -> VisitRow:

@@ -10,7 +10,7 @@ from putt_posture.changes import find_repeats
 from putt_posture.disk.folders import fresh_folder, write_new
 from putt_posture.documents.history_json import check_history, history_as_csv, history_as_json
 from putt_posture.documents.json_values import document_as_text
-from putt_posture.drawing.history_chart import HistoryChart, draw_history_charts
+from putt_posture.drawing.history_chart import HistoryChart, draw_history_charts, draw_stroke_history_charts
 from putt_posture.history import (
     Course,
     FindChanges,
@@ -20,6 +20,7 @@ from putt_posture.history import (
     find_stroke_courses,
 )
 from putt_posture.pages.history import HistoryPage, history_as_html, history_as_pdf, write_history_page
+from putt_posture.pages.history_stroke import write_stroke_history
 from putt_posture.pages.practice import draw_practice
 from putt_posture.pages.setting import Paper
 from putt_posture.values import History, MeasureName, Progress, ignore_progress, part_of_progress
@@ -38,7 +39,8 @@ class HistoryLayout:
         SVG by the name of its plate, without an ending.
     drawn : tuple of HistoryChart
         Those of the measures, with the points that can be read off.
-    courses : mapping of MeasureName to Course
+    courses, stroke_courses : mapping of MeasureName to Course
+        Of the setup and of the stroke.
     putters : tuple of PutterChange
     warnings : tuple of str
     """
@@ -47,6 +49,7 @@ class HistoryLayout:
     charts: Mapping[str, str] = field(repr=False)
     drawn: tuple[HistoryChart, ...]
     courses: Mapping[MeasureName, Course] = field(repr=False)
+    stroke_courses: Mapping[MeasureName, Course] = field(repr=False)
     putters: tuple[PutterChange, ...]
     warnings: tuple[str, ...]
 
@@ -74,20 +77,29 @@ def lay_out_history(
     tell = progress or ignore_progress
     tell("Comparing the visits", 0.0)
     courses = find_courses(history, find_changes=find_changes)
+    stroke_courses = find_stroke_courses(history, find_changes=find_changes)
     putters = tuple(find_putter_changes(history))
     warnings = _warnings(history, list(courses.values()), find_changes)
     tell("Drawing the charts", 0.2)
     drawn = draw_history_charts(history, courses, putters=putters)
+    strokes_drawn = draw_stroke_history_charts(history, stroke_courses, putters=putters)
     practice = draw_practice(history)
     page = write_history_page(
-        history, courses, putters=putters, charts=drawn, practice=practice.section if practice else None,
-        warnings=warnings, made_on=made_on,
-    )  # fmt: skip
+        history,
+        courses,
+        putters=putters,
+        charts=drawn,
+        stroke=write_stroke_history(history, stroke_courses, charts=strokes_drawn),
+        practice=practice.section if practice else None,
+        warnings=warnings,
+        made_on=made_on,
+    )
     return HistoryLayout(
         page=page,
-        charts={chart.file: chart.svg for chart in drawn} | (practice.charts if practice else {}),
-        drawn=drawn,
+        charts={chart.file: chart.svg for chart in (*drawn, *strokes_drawn)} | (practice.charts if practice else {}),
+        drawn=(*drawn, *strokes_drawn),
         courses=courses,
+        stroke_courses=stroke_courses,
         putters=putters,
         warnings=warnings,
     )
@@ -108,7 +120,7 @@ def store_history(
     """Write a student's history into a folder.
 
     The folder then holds ``history.html``, ``history.pdf``, ``history.json``, ``history.csv`` and, in ``charts/``, one
-    SVG for each part of the body and for the practice tests.
+    SVG for each part of the body, for the stroke and for the practice tests.
 
     Parameters
     ----------
@@ -152,7 +164,7 @@ def store_history(
         document = history_as_json(
             history,
             laid.courses,
-            stroke_courses=find_stroke_courses(history, find_changes=find_changes),
+            stroke_courses=laid.stroke_courses,
             putters=laid.putters,
             warnings=laid.warnings,
             made_on=made_on,

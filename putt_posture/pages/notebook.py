@@ -14,7 +14,7 @@ from putt_posture.documents.tables import Row, rows_of_measures
 from putt_posture.drawing.side_by_side import cut_halves, draw_side_by_side
 from putt_posture.drawing.stills import as_jpeg, draw_stills
 from putt_posture.figures import count_of, format_day, format_length, format_stature, format_value
-from putt_posture.pages.comparison import say_counts
+from putt_posture.pages.change_counts import say_counts
 from putt_posture.pages.setting import NAMELESS, as_uri, render_page
 from putt_posture.values import (
     VIEW_TITLES,

@@ -46,7 +46,7 @@ from putt_posture.pages.setting import (
     render_page,
     typeset,
 )
-from putt_posture.pages.stroke_section import StrokeSection, write_stroke_numbers
+from putt_posture.pages.stroke_numbers import StrokeSection, write_stroke_numbers
 from putt_posture.pages.wanted_setup import ChangeSection
 from putt_posture.shown_units import AsIs, shows_inches
 from putt_posture.units import CM_PER_INCH

@@ -13,7 +13,8 @@ from putt_posture.drawing.side_by_side import cut_alike
 from putt_posture.figures import format_day, format_stature
 from putt_posture.measures import MEASURES
 from putt_posture.measures.saying import say_value
-from putt_posture.pages.comparison import HOW, NEITHER_GOOD_NOR_BAD, ComparedSource, say_counts, source_of
+from putt_posture.pages.change_counts import say_counts
+from putt_posture.pages.comparison import HOW, NEITHER_GOOD_NOR_BAD, ComparedSource, source_of
 from putt_posture.pages.setting import NAMELESS, Fact, Paper, Plate, as_typed, as_uri, ending_of, render_page, typeset
 from putt_posture.shown import join_words
 from putt_posture.values import VIEW_TITLES, VIEWS, LessonRecord, MeasureName, Picture, Stage, Stages, View

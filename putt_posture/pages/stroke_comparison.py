@@ -5,12 +5,15 @@ from typing import Final
 
 from attrs import frozen
 
+from putt_posture.documents.comparison_json import ChangeRow, stroke_change_rows
 from putt_posture.drawing.charts import AFTER, BEFORE
-from putt_posture.drawing.stroke_paths import WITHIN, PathsOf, draw_paths
+from putt_posture.drawing.stroke_panels import WITHIN, PathsOf
+from putt_posture.drawing.stroke_paths import draw_paths
 from putt_posture.drawing.stroke_times import KIND_WORDS, TimeBar, draw_time_bars, find_time_stretch, time_bar_of
+from putt_posture.pages.change_counts import OF_THE_STROKE, say_counts
 from putt_posture.pages.setting import Plate
-from putt_posture.pages.stroke_section import LEAST_FOR_MEAN
 from putt_posture.shown import begin_upper
+from putt_posture.strokes.several import LEAST_FOR_MEAN
 from putt_posture.values import VIEW_TITLES, VIEWS, ComparedLesson, Comparison, Stroke, View
 
 __all__ = [
@@ -42,12 +45,23 @@ class StrokesTogether:
 
     Attributes
     ----------
+    summary : str
+        How many numbers of the stroke changed; empty where there is nothing to compare.
+    changed, maybe, unchanged : tuple of ChangeRow
+        The numbers that both lessons have, each in one of the three.
+    absent_rows : tuple of ChangeRow
+        Those that one of them lacks.
     says : tuple of str
         Which strokes are shown, and what cannot be laid together.
     charts : tuple of Plate
     clips : tuple of ClipOfBoth
     """
 
+    summary: str
+    changed: tuple[ChangeRow, ...]
+    maybe: tuple[ChangeRow, ...]
+    unchanged: tuple[ChangeRow, ...]
+    absent_rows: tuple[ChangeRow, ...]
     says: tuple[str, ...]
     charts: tuple[Plate, ...]
     clips: tuple[ClipOfBoth, ...] = ()
@@ -87,7 +101,7 @@ def draw_strokes_together(comparison: Comparison) -> dict[str, str]:
 
 
 def write_strokes_together(
-    comparison: Comparison, *, charts: Collection[str], clips: Collection[View] = ()
+    comparison: Comparison, *, charts: Collection[str], clips: Collection[View] | None = None
 ) -> StrokesTogether | None:
     """Return the text about both lessons' strokes; None where neither has one.
 
@@ -96,16 +110,24 @@ def write_strokes_together(
     comparison : Comparison
     charts : collection of str
         The names of what `draw_strokes_together` drew.
-    clips : collection of View
-        Of which there is a clip of both beside the page, named as `name_clip_of_both` says.
+    clips : collection of View, optional
+        Of which there is a clip of both beside the page, named as `name_clip_of_both` says; where it is empty, the text
+        says so.
     """
     if not any(each.record.strokes for each in (comparison.before, comparison.after)):
         return None
+    rows = stroke_change_rows(comparison.changes)
+    both = all(each.record.strokes for each in (comparison.before, comparison.after))
     return StrokesTogether(
-        says=tuple(_say(comparison, charts)),
+        summary=say_counts(rows, of=OF_THE_STROKE) if both else "",
+        changed=tuple(row for row in rows if row.real),
+        maybe=tuple(row for row in rows if row.maybe),
+        unchanged=tuple(row for row in rows if row and not row.real and not row.maybe),
+        absent_rows=tuple(row for row in rows if not row) if both else (),
+        says=tuple(_say(comparison, charts, clips)),
         charts=tuple(_plates(charts)),
         clips=tuple(
-            ClipOfBoth(title=VIEW_TITLES[view], clip=name_clip_of_both(view)) for view in VIEWS if view in clips
+            ClipOfBoth(title=VIEW_TITLES[view], clip=name_clip_of_both(view)) for view in VIEWS if view in (clips or ())
         ),
     )
 
@@ -127,7 +149,7 @@ def _bar(when: str, stroke: Stroke) -> TimeBar:
     return time_bar_of(stroke, title=f"{begin_upper(when)}{kind}", time_stretch=find_time_stretch(stroke))
 
 
-def _say(comparison: Comparison, charts: Collection[str]) -> Iterator[str]:
+def _say(comparison: Comparison, charts: Collection[str], clips: Collection[View] | None) -> Iterator[str]:
     sides = dict(zip(_WHEN, (comparison.before, comparison.after), strict=True))
     without = [when for when, each in sides.items() if not each.record.strokes]
     if without:
@@ -136,15 +158,17 @@ def _say(comparison: Comparison, charts: Collection[str]) -> Iterator[str]:
     if not any(_shown_in_both(comparison, view) for view in VIEWS):
         yield "The two lessons show their strokes from different sides, so they cannot be laid together."
         return
-    yield (
-        "One stroke of each lesson is shown. Whether a number of the stroke changed by more than the noise stands with "
-        "the other measures."
-    )
+    yield "One stroke of each lesson is shown."
     counted = {when: each.record.strokes.counted for when, each in sides.items() if each.record.strokes is not None}
     if min(counted.values()) < LEAST_FOR_MEAN:
         yield "A lesson with fewer than three strokes gives no mean, so a difference may be chance."
     if not any(name in charts for name, _ in _PATHS.values()):
         yield "The paths were not kept in both lessons, so they cannot be laid over each other."
+    if clips is not None and not clips:
+        yield (
+            "There is no clip of both strokes side by side, since the clip of one of them is not kept or may not be "
+            "shown."
+        )
 
 
 def _plates(charts: Collection[str]) -> Iterator[Plate]:

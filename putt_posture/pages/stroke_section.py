@@ -1,77 +1,27 @@
 """The stroke on a page: its stills, clips, paths, times and stillness, and what each can and cannot tell, in words.
 
-Nothing here says good or bad, and nothing that is inside the noise is said to be there.
+Nothing that is inside the noise is said to be there.
 """
 
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping
 from typing import Final
 
 from attrs import evolve, field, frozen
 
-from putt_posture.documents.tables import Row, rows_of_measures
-from putt_posture.drawing.stroke_data import moves_with_hands, strokes_from_two_sides
-from putt_posture.drawing.stroke_paths import PathsOf, draw_paths, draw_paths_from_above, say_within
-from putt_posture.drawing.stroke_stillness import STILL_POINTS, draw_stillness
+from putt_posture.drawing.stroke_from_above import draw_paths_from_above
+from putt_posture.drawing.stroke_panels import PathsOf
+from putt_posture.drawing.stroke_paths import draw_paths, say_within
+from putt_posture.drawing.stroke_stillness import draw_stillness
 from putt_posture.drawing.stroke_stills import StrokeStill, draw_stroke_stills, seen_stroke_of
 from putt_posture.drawing.stroke_times import KIND_WORDS, MOST_BARS, TimeBar, draw_time_bars, time_bar_of
-from putt_posture.figures import count_of, format_margin, format_value
-from putt_posture.measures import STROKE_MEASURES, StrokeGroup
-from putt_posture.pages.setting import Fact, Plate
-from putt_posture.shown import begin_upper, join_words
-from putt_posture.values import (
-    EVENT_TITLES,
-    VIEW_TITLES,
-    VIEWS,
-    Findings,
-    Lesson,
-    MeasureName,
-    Stroke,
-    StrokeKind,
-    Strokes,
-    View,
-)
+from putt_posture.figures import format_margin
+from putt_posture.pages.setting import Plate
+from putt_posture.pages.stroke_numbers import StrokeSection, StrokeView, first_view, write_stroke_numbers
+from putt_posture.shown import begin_upper
+from putt_posture.values import EVENT_TITLES, VIEW_TITLES, Lesson, MeasureName, Stroke, Strokes, View
 
-__all__ = [
-    "CANNOT",
-    "LEAST_FOR_MEAN",
-    "LEAST_FOR_SCATTER",
-    "NumberGroup",
-    "StrokeCard",
-    "StrokePictures",
-    "StrokeSection",
-    "StrokeView",
-    "clip_name",
-    "draw_stroke",
-    "write_stroke_numbers",
-    "write_stroke_section",
-]
+__all__ = ["StrokePictures", "clip_name", "draw_stroke", "write_stroke_section"]
 
-LEAST_FOR_MEAN: Final = 3
-LEAST_FOR_SCATTER: Final = 10
-"""From how many strokes a mean is given, and how much they differ. With three the 95 % half-width of a mean is 2.5
-standard deviations of one stroke; with ten the standard deviation itself is known within × 0.69 to 1.83 (normal
-distribution, computed)."""
-CANNOT: Final[tuple[str, ...]] = (
-    "The angle of the putter face is not measured: one degree moves the edge of a face 10 cm wide by 1.7 mm, and a "
-    "phone does not show that from where it stands.",
-    "The hands leave a straight line by a few millimetres in many strokes. That is less than one stroke can show here, "
-    "so only what is beyond the margin is said.",
-    "Good players move the head too, often against the putter, and nothing shows that a still head putts better. So "
-    "this page gives amounts, and no grade.",
-)
-"""What these clips cannot tell. The head: Lee, Ishikura, Kegel, Gonzalez and Passmore 2008 (as quoted elsewhere)."""
-START_LINE: Final = (
-    "The start of the ball is read over its first half metre, against the line that the coach gave. It mostly follows "
-    "where the face looked at impact, and less the path of the head; which of the two it was cannot be told from it."
-)
-"""About 80 % and 17 %: Pelz 2000 and Karlsen, Smith and Nilsson 2008 (as quoted elsewhere)."""
-_CARDS: Final = ("backswing_time", "through_time", "tempo_ratio", "hands_back", "putter_back")
-_LINE: Final = (("backswing_time", "back {}"), ("through_time", "through {}"), ("tempo_ratio", "a ratio of {}"))
-_GROUPS: Final[Mapping[StrokeGroup, str]] = {
-    "timing": "Time", "hands": "The hands", "putter": "The putter head", "stillness": "What else moves",
-    "change": "From address to impact", "ball": "The ball",
-}  # fmt: skip
-"""Headings of the numbers."""
 _PATHS: Final[Mapping[View, str]] = {"face_on": "stroke_from_front", "down_the_line": "stroke_from_behind"}
 _CHARTS: Final[Mapping[str, str]] = {
     "stroke_times": "Times",
@@ -96,84 +46,6 @@ class StrokePictures:
 
     stills: Mapping[str, StrokeStill] = field(repr=False)
     charts: Mapping[str, str] = field(repr=False)
-
-
-@frozen(kw_only=True)
-class StrokeCard:
-    """One number at a glance."""
-
-    title: str
-    figure: str
-    says: str = ""
-
-
-@frozen(kw_only=True)
-class StrokeView:
-    """The stroke that stands for one view.
-
-    Attributes
-    ----------
-    title : str
-    says : str
-        Which stroke of the clip it is, and why it counts as putt or practice stroke.
-    plates : tuple of Plate
-        Its stills in order of time.
-    clip : str
-        The file with the moving picture beside the page; empty where there is none.
-    poster : str
-        The plate that stands for the clip; empty where there is none.
-    """
-
-    title: str
-    says: str
-    plates: tuple[Plate, ...]
-    clip: str = ""
-    poster: str = ""
-
-
-@frozen(kw_only=True)
-class NumberGroup:
-    """Numbers under one heading."""
-
-    title: str
-    rows: tuple[Row, ...]
-
-
-@frozen(kw_only=True)
-class StrokeSection:
-    """The text about the strokes of a lesson, from top to bottom.
-
-    Attributes
-    ----------
-    line : str
-        One line for the first screen; empty where no stroke was measured.
-    says : tuple of str
-        How many strokes there are, which are shown, and what the numbers come from.
-    beside : tuple of str
-        What the stroke shows of the findings.
-    cards : tuple of StrokeCard
-    views : tuple of StrokeView
-    charts : tuple of Plate
-    groups : tuple of NumberGroup
-        Every number of the stroke.
-    absent_rows : tuple of Row
-    scatter : tuple of Fact
-        How much each number differs from stroke to stroke.
-    doubts : tuple of str
-    cannot : tuple of str
-    """
-
-    line: str
-    says: tuple[str, ...]
-    beside: tuple[str, ...] = ()
-    cards: tuple[StrokeCard, ...] = ()
-    views: tuple[StrokeView, ...] = ()
-    charts: tuple[Plate, ...] = ()
-    groups: tuple[NumberGroup, ...] = ()
-    absent_rows: tuple[Row, ...] = ()
-    scatter: tuple[Fact, ...] = ()
-    doubts: tuple[str, ...] = ()
-    cannot: tuple[str, ...] = ()
 
 
 def clip_name(view: View) -> str:
@@ -214,9 +86,7 @@ def draw_stroke(lesson: Lesson) -> StrokePictures | None:
     charts["stroke_from_above"] = draw_paths_from_above(
         strokes, forward=forward.get("face_on", 1), predicted=predicted, under_shoulders=offset
     )
-    front = _shown(strokes, "face_on")
-    with_hands = {} if front is None else {point: moves_with_hands(front, point) for point in STILL_POINTS}
-    charts["stroke_stillness"] = draw_stillness(strokes.numbers, with_hands=with_hands)
+    charts["stroke_stillness"] = draw_stillness(strokes.numbers, with_hands=strokes.with_hands)
     return StrokePictures(stills=stills, charts={name: chart for name, chart in charts.items() if chart is not None})
 
 
@@ -248,108 +118,18 @@ def write_stroke_section(
     )
 
 
-def write_stroke_numbers(strokes: Strokes, *, findings: Findings | None = None) -> StrokeSection:
-    """Return the text about strokes as far as their numbers tell it, as of a stored lesson without pictures.
-
-    Parameters
-    ----------
-    strokes : Strokes
-    findings : Findings, optional
-        Of the same lesson; they hold what the stroke shows of them.
-    """
-    doubts = tuple(strokes.warnings)
-    if not strokes:
-        return StrokeSection(line="", says=(strokes.why_none,), doubts=doubts)
-    rows = rows_of_measures(strokes.numbers)
-    cannot = (*CANNOT, *([START_LINE] if strokes.numbers.get(MeasureName("start_direction")) else []))
-    return StrokeSection(
-        line=_say_in_a_line(strokes),
-        beside=findings.stroke if findings is not None else (),
-        says=tuple(_say_what_was_measured(strokes)),
-        cards=tuple(_cards(strokes)),
-        groups=tuple(_groups(rows)),
-        absent_rows=tuple(row for row in rows if not row),
-        scatter=tuple(_scatter(strokes)),
-        doubts=doubts,
-        cannot=cannot,
-    )
-
-
 def _shown(strokes: Strokes, view: View) -> Stroke | None:
     return strokes.of[view][strokes.shown[view]] if view in strokes.shown else None
 
 
-def _first_view(strokes: Strokes) -> View:
-    """Return the view whose times are drawn: face on where it has a stroke."""
-    return "face_on" if strokes.of.get("face_on") else "down_the_line"
-
-
 def _bars(lesson: Lesson, strokes: Strokes) -> list[TimeBar]:
-    view = _first_view(strokes)
+    view = first_view(strokes)
     result = lesson.views.get(view)
     stretch = 1.0 if result is None else result.clip.time_stretch
     return [
         time_bar_of(each, title=f"{each.number}. {begin_upper(KIND_WORDS[each.kind])}", time_stretch=stretch)
         for each in strokes.of[view]
     ]
-
-
-def _say_in_a_line(strokes: Strokes) -> str:
-    parts = []
-    for name, said in _LINE:
-        if each := strokes.numbers.get(MeasureName(name)):
-            parts.append(said.format(format_value(each.value, each.unit, margin=each.margin)))
-    return f"The stroke: {', '.join(parts)}." if parts else f"The stroke: {_count(strokes)}."
-
-
-def _count(strokes: Strokes) -> str:
-    kinds: dict[StrokeKind, int] = {}
-    for each in strokes.of[_first_view(strokes)]:
-        kinds[each.kind] = kinds.get(each.kind, 0) + 1
-    words: dict[StrokeKind, str] = {"putt": "putt", "practice": "practice stroke", "unsure": "uncertain stroke"}
-    return join_words([count_of(kinds[kind], words[kind]) for kind in words if kind in kinds])
-
-
-def _say_what_was_measured(strokes: Strokes) -> Iterator[str]:
-    views = [view for view in VIEWS if strokes.of.get(view)]
-    where = "in both views" if len(views) == 2 else f"{VIEW_TITLES[views[0]].lower()} only"
-    yield f"Measured {where}: {_count(strokes)}."
-    if any(each.kind == "unsure" for view in views for each in strokes.of[view]):
-        yield "A stroke is uncertain where it could not be seen whether the ball left."
-    sides = strokes_from_two_sides(strokes)
-    if sides is not None:
-        yield (
-            "Both phones filmed the same stroke, and it is shown from two sides."
-            if strokes.together
-            else "It is not known whether both views show the same stroke, so their pictures may be of two strokes."
-        )
-    noun = "putt" if any(each.kind == "putt" for view in views for each in strokes.of[view]) else "practice stroke"
-    if strokes.counted < LEAST_FOR_MEAN:
-        yield (
-            "The numbers are those of the stroke that follows the measured setup. From three strokes on a mean is "
-            "given, from ten on how much they differ: fewer say too little of it."
-        )
-    elif strokes.counted < LEAST_FOR_SCATTER:
-        yield (
-            f"The numbers are means over {count_of(strokes.counted, noun)}. How much strokes differ is given from ten "
-            "on: fewer say too little of it."
-        )
-    else:
-        yield f"The numbers are means over {count_of(strokes.counted, noun)}."
-
-
-def _groups(rows: Sequence[Row]) -> Iterator[NumberGroup]:
-    for group, heading in _GROUPS.items():
-        found = tuple(row for row in rows if row and STROKE_MEASURES[row.name].group == group)
-        if found:
-            yield NumberGroup(title=heading, rows=found)
-
-
-def _cards(strokes: Strokes) -> Iterator[StrokeCard]:
-    for name in map(MeasureName, _CARDS):
-        each = strokes.numbers.get(name)
-        if each is not None and each:
-            yield StrokeCard(title=STROKE_MEASURES[name].title, figure=format_margin(each))
 
 
 def _views(
@@ -430,7 +210,7 @@ def _inside() -> str:
 
 
 def _describe_times(strokes: Strokes) -> str:
-    view = _first_view(strokes)
+    view = first_view(strokes)
     drawn = len(strokes.of[view])
     more = f" The first {MOST_BARS} of {drawn} strokes are drawn." if drawn > MOST_BARS else ""
     practice = " Practice strokes are hatched." if any(each.kind == "practice" for each in strokes.of[view]) else ""
@@ -438,17 +218,6 @@ def _describe_times(strokes: Strokes) -> str:
         f"Back, through to impact, and on to the finish, {VIEW_TITLES[view].lower()}, in step at impact. The thin "
         f"lines below a bar are the 95 % intervals of its events.{practice}{more}"
     )
-
-
-def _scatter(strokes: Strokes) -> Iterator[Fact]:
-    for name, measure in STROKE_MEASURES.items():
-        if (found := strokes.scatter.get(name)) is None:
-            continue
-        low, high = (format_value(each, found.unit) for each in (found.low, found.high))
-        yield Fact(
-            name=measure.title,
-            says=f"{format_value(found.sd, found.unit)} one standard deviation (95 %: {low} to {high})",
-        )
 
 
 def _doubts(lesson: Lesson, strokes: Strokes) -> Iterator[str]:

@@ -6,7 +6,7 @@ from typing import Final
 
 from attrs import field, frozen
 
-from putt_posture.disk.marks import DRAWN_STEPS, STROKE_CHARTS, STROKE_STILLS
+from putt_posture.disk.marks import DRAWN_STEPS, STROKE_CHARTS, STROKE_CLIPS, STROKE_STILLS
 from putt_posture.disk.reading import is_there, read_inside
 from putt_posture.documents.json_values import most_bytes_of
 from putt_posture.documents.lesson_reading import DOCUMENT, read_record
@@ -126,7 +126,8 @@ def shows_student(name: str) -> bool:
 def read_result_folder(folder: Path | str) -> KeptLesson:
     """Read a result folder; files that `store_lesson` did not write are ignored.
 
-    Only ordinary files of the folder are read, each when it is needed; links are not followed.
+    Its overlay clips are among the names. They show the student, and the archive never keeps them. Only ordinary files
+    of the folder are read, each when it is needed; links are not followed.
 
     Parameters
     ----------
@@ -150,7 +151,7 @@ def read_result_folder(folder: Path | str) -> KeptLesson:
     return KeptLesson(
         title=str(folder),
         record=read_record(_read(folder, DOCUMENT), where=str(document)),
-        names=frozenset(name for name in _WRITTEN if is_there(folder, name)),
+        names=frozenset(name for name in _WRITTEN | STROKE_CLIPS if is_there(folder, name)),
         read=lambda name: _read(folder, name),
         files=(document,),
     )

@@ -17,11 +17,11 @@ from attrs import evolve
 from numpy.typing import NDArray
 from scipy.optimize import least_squares
 
+from putt_posture.body import BALL_CM
 from putt_posture.scene.strip import Strip
 from putt_posture.values import VIEW_TITLES, Floats, FoundBall, Handed, Picture, Point, Scene, Segment, View
 
 __all__ = [
-    "BALL_CM",
     "NOTHING_THERE",
     "brighter_or_coloured",
     "find_ball",
@@ -29,9 +29,6 @@ __all__ = [
     "grey_beside_head",
     "warn_of_ball_side",
 ]
-
-BALL_CM: Final = 4.267
-"""Least diameter (Rules of Golf, Equipment Rules, part 4, 3)."""
 
 _STEP_CM: Final = 0.15
 _GRID_CM: Final = 0.3

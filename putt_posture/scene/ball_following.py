@@ -1,527 +1,161 @@
-"""The ball through the frames of a stroke: at rest, gone, or rolling away.
+"""The ball through all frames of one stroke: where it lies, whether it leaves, and where it rolls.
 
-At its place it is told from the floor by its colour in the still. A rolling ball is what differs from the things that
-stand still behind it in the ball's own colour; of all such spots those count that lie on one smooth roll which begins
-where the ball was. When it left is found from that roll, taken back to the place of rest, so that it is known better
-than to a frame.
-
-All points are crop pixels (`scene/crops.py`); a roll is in cm along the ground from the place of rest.
+The frames come as the crops that were kept of them (`scene/crops.py`); all points are crop pixels.
 """
 
 import math
-from typing import Final, Literal
+from collections.abc import Callable, Sequence
+from typing import Final
 
-import cv2
 import numpy as np
-from attrs import evolve, field, frozen
 from numpy.typing import NDArray
-from scipy.optimize import least_squares, leastsq
 
-from putt_posture.values import Floats, Picture, View
+from putt_posture.body import BALL_CM
+from putt_posture.scene.ball import NOTHING_THERE, find_ball
+from putt_posture.scene.ball_leaving import FollowedBall, judge_ball, leaves_within, no_ball
+from putt_posture.scene.ball_roll import fit_roll
+from putt_posture.scene.ball_watch import BallWatch
+from putt_posture.scene.crops import KeptCrops
+from putt_posture.scene.putter import nearness
+from putt_posture.scene.roll_line import RollLine
+from putt_posture.scene.shaft_following import ShaftLine
+from putt_posture.values import Floats, FoundBall, Picture, Scene
 
-__all__ = ["BallSight", "BallWatch", "Roll", "RollLine", "fit_roll"]
+__all__ = ["ball_px_per_cm", "follow_ball"]
 
-Levels = NDArray[np.float32]
-State = Literal["there", "gone", "covered"]
-Window = tuple[slice, slice]
-
-_INNER: Final = 0.75
-"""Share of the radius within which the place of rest is looked at."""
-_ALIKE: Final = 0.35
-"""Colours alike by less than this share of the difference between ball and floor are the same."""
-_FLOOR_LIGHT: Final = (0.55, 1.3)
-"""How dark a shadow makes a floor, and how bright it may be, against what lies round the ball."""
-_LIKE_FLOOR: Final = 0.13
-_MOSTLY: Final = 0.6
-_LEAST_CONTRAST: Final = 25.0
-"""Least difference between ball and floor, of 255, with which a ball can be followed."""
-_RING: Final = (1.35, 2.2)
-_SPOT: Final = 0.38
-"""Least score of a spot, 0 to 1: how full of the ball's colour it is, less its surroundings."""
-_SPOTS: Final = 3
-_NEAR_REST: Final = 5.0
-"""How far round its place of rest the ball at rest is looked for, radii."""
-_COVERED: Final = 0.3
-"""A ball of which more than this share is behind the putter is not read."""
-_RIM_PX: Final = 0.8
-"""How soft its rim is."""
-_SHADES: Final = (0.35, 1.1)
-"""Brightness of a ball's sides against its lit one."""
-_STRANGE: Final = 0.18
-_CHANGED: Final = 0.15
-"""Shares of the difference between ball and floor: so far from the ball's colour in any light, and so far from what
-stands still, a place is half ball."""
-_CORRIDOR_CM: Final = (-3.0, 130.0)
-_ASIDE: Final[dict[View, float]] = {"down_the_line": 0.22, "face_on": 0.08}
-"""How far to the side of the expected line a ball may roll, as a share of the way in the picture: about 6° on the
-ground look like this, from a camera at hip height, and face on a camera roll of 3° that was not found."""
-_ASIDE_CM: Final = 2.5
-
-_SLOWEST_CM_S: Final = 8.0
-"""Also in slow motion that plays eight times slower."""
-_FASTEST_CM_S: Final = 600.0
-_BRAKE_SHARE: Final = (0.25, 0.25)
-"""Deceleration over speed, and one sigma, 1/s: rolling takes 0.55 m/s² off 2.2 m/s (Stimpmeter at 10 ft); a ball that
-slides at first loses up to two sevenths of its speed in its first third of a metre."""
-_FITS_CM: Final = 1.2
-_LEAST_SPOTS: Final = 3
-_USED_CM: Final = 60.0
-"""The first motion is found from this much of the roll."""
-_SURELY_MOVED_CM: Final = 3.0
-_SPOT_SD_PX: Final = 0.25
-_REST_SD_PX: Final = 0.25
+_RESTS: Final = 20
+_LEAST_RESTS: Final = 3
+"""How many frames are asked for the ball's place of rest, and how many must answer."""
+_REST_SD_CM: Final = 0.15
+_NO_FRAMES: Final = "No frame of this stroke was seen."
+_NO_BALL: Final = "No ball lies at the putter head, as the frames in which it has gone back show."
+_NO_PUTTER: Final = "The clip was filmed without putter and ball."
 
 
-@frozen(kw_only=True, eq=False)
-class RollLine:
-    """Which way a ball rolls in the picture, and how far it is along the ground.
-
-    Attributes
-    ----------
-    rest_px : (2,)
-        Centre of the ball at rest.
-    along : (2,)
-        Unit vector of the expected way in the picture.
-    px_per_cm : float
-        Scale at the place of rest.
-    below_horizon_px : float
-        How far the place of rest is below the horizon along the way; infinite where the ball does not roll away from
-        the camera.
-    distance_cm : float
-        From the camera to the place of rest; only for a ball that rolls away from it.
-    """
-
-    rest_px: Floats
-    along: Floats
-    px_per_cm: float
-    below_horizon_px: float = math.inf
-    distance_cm: float = math.nan
-
-    def gone_cm(self, points_px: Floats) -> Floats:
-        """Return how far points (…, 2) are along the ground, (…,) cm.
-
-        Parameters
-        ----------
-        points_px : (…, 2)
-        """
-        way = (points_px - self.rest_px) @ self.along
-        if math.isinf(self.below_horizon_px):
-            return np.asarray(way / self.px_per_cm)
-        left = np.maximum(self.below_horizon_px - way, 0.02 * self.below_horizon_px)
-        return np.asarray(self.distance_cm * way / left)
-
-    def px_at(self, gone_cm: float) -> float:
-        """Return how far along the picture a ball is that has rolled so far, px.
-
-        Parameters
-        ----------
-        gone_cm : float
-        """
-        if math.isinf(self.below_horizon_px):
-            return gone_cm * self.px_per_cm
-        return self.below_horizon_px * gone_cm / (self.distance_cm + gone_cm)
-
-    def nearness(self, point_px: Floats) -> float:
-        """Return how large things look at a place of the way, against the place of rest.
-
-        Parameters
-        ----------
-        point_px : (2,)
-        """
-        if math.isinf(self.below_horizon_px):
-            return 1.0
-        gone = float(self.gone_cm(point_px))
-        return float(np.clip(self.distance_cm / (self.distance_cm + gone), 0.5, 1.2))
-
-    def px_per_cm_along(self) -> float:
-        """Return how many pixels the first cm of the way takes."""
-        return self.px_at(0.5) - self.px_at(-0.5)
-
-
-@frozen(kw_only=True, eq=False)
-class BallSight:
-    """What one frame shows of the ball.
-
-    Attributes
-    ----------
-    state : {"there", "gone", "covered"}
-        Of its place of rest.
-    spots_px : (K, 2)
-        Places in front of it that look like a ball and are not there in other frames, best first.
-    scores : (K,)
-        How much, 0 to 1.
-    """
-
-    state: State
-    spots_px: Floats = field(repr=False)
-    scores: Floats = field(repr=False)
-
-
-@frozen(kw_only=True, eq=False)
-class Roll:
-    """One smooth roll away from the place of rest.
-
-    Attributes
-    ----------
-    leaves_s, leaves_sd_s : float
-        Clip time of the first motion and its one sigma, by what was seen alone.
-    speed_cm_s : float
-        At the start; of clip time.
-    points_px : (N, 2)
-        The ball in each frame; NaN where it was not seen rolling.
-    sd_px : float
-        One sigma of them.
-    spots : int
-        How many frames it is found from.
-    """
-
-    leaves_s: float
-    leaves_sd_s: float
-    speed_cm_s: float
-    points_px: Floats = field(repr=False)
-    sd_px: float
-    spots: int
-
-
-class BallWatch:
-    """Looks for the ball in one frame after the other.
+def ball_px_per_cm(scene: Scene, zoom: float) -> float:
+    """Return the scale at the ball, crop pixels per cm.
 
     Parameters
     ----------
-    shown : (H, W, 3) uint8
-        A crop in which the ball is at rest.
-    behind : (H, W, 3) uint8
-        What stands still, without the ball where it leaves.
-    line : RollLine
-    radius_px : float
-        Of the ball.
-    view : View
-        Down the line the head may hide the lower half of the ball.
+    scene : Scene
+    zoom : float
+        Crop pixels per still pixel.
     """
-
-    def __init__(self, shown: Picture, behind: Picture, *, line: RollLine, radius_px: float, view: View) -> None:
-        self.line, self.radius_px, self._aside = line, radius_px, _ASIDE[view]
-        height, width = shown.shape[:2]
-        v, u = np.mgrid[:height, :width] + 0.5
-        away = np.hypot(u - line.rest_px[0], v - line.rest_px[1]) / radius_px
-        self._disc = away < _INNER
-        ring = (away > _RING[0]) & (away < _RING[1])
-        if view == "down_the_line":
-            self._disc &= v < line.rest_px[1]
-            ring &= v < line.rest_px[1]
-        self._shown = shown[self._disc].astype(np.float64)
-        self._behind = behind.astype(np.float32)
-        around = shown[ring].astype(np.float64)
-        self._floor = np.median(around, axis=0) if len(around) else np.zeros(3)
-        spread = np.linalg.norm(around - self._floor, axis=1) if len(around) else np.zeros(1)
-        self._lit = np.median(self._shown, axis=0) if len(self._shown) else np.ones(3)
-        self.colour = self._lit - self._floor
-        self.contrast = float(np.linalg.norm(self.colour))
-        self._floor_limit = max(_LIKE_FLOOR * self.contrast, 2.5 * float(np.median(spread)))
-        self._corridor = self._find_corridor(shown.shape[1::-1])
-        self._near_rest = self._cut_to_rest(self._corridor)
-
-    @property
-    def clear(self) -> bool:
-        """Whether the ball differs enough from the floor to be followed."""
-        return self.contrast >= _LEAST_CONTRAST
-
-    def state(self, crop: Picture) -> State:
-        """Return whether the ball is at its place of rest.
-
-        Parameters
-        ----------
-        crop : (H, W, 3) uint8
-        """
-        now = crop[self._disc].astype(np.float64)
-        limit = _ALIKE * self.contrast
-        if (np.linalg.norm(now - self._shown, axis=1) < limit).mean() > _MOSTLY:
-            return "there"
-        # A shadow takes light from a floor, and little of its colour; a dark shoe is darker than that.
-        floor = self._floor
-        light = np.clip(now @ floor / max(float(floor @ floor), 1.0), *_FLOOR_LIGHT)
-        apart = np.linalg.norm(now - light[:, None] * floor, axis=1)
-        return "gone" if (apart < self._floor_limit).mean() > _MOSTLY else "covered"
-
-    def look(self, crop: Picture, hidden: NDArray[np.bool_] | None = None) -> BallSight:
-        """Look for the ball in a frame: at rest, or else rolling.
-
-        Parameters
-        ----------
-        crop : (H, W, 3) uint8
-        hidden : (H, W) bool, optional
-            Where the putter is in it: a ball that it touches is not read, since only a part of it shows.
-        """
-        state = self.state(crop)
-        spots, scores = (
-            (np.empty((0, 2)), np.empty(0)) if state == "there" else self._spots(crop, hidden, self._corridor)
-        )
-        return BallSight(state=state, spots_px=spots, scores=scores)
-
-    def rest_px(self, crop: Picture, hidden: NDArray[np.bool_] | None = None) -> Floats | None:
-        """Return the centre of the ball at rest, found as that of a rolling one; None where it does not show whole.
-
-        Parameters
-        ----------
-        crop : (H, W, 3) uint8
-        hidden : (H, W) bool, optional
-        """
-        spots, _ = self._spots(crop, hidden, self._near_rest)
-        near = [spot for spot in spots if np.linalg.norm(spot - self.line.rest_px) < self.radius_px]
-        return near[0] if near else None
-
-    def _find_corridor(self, size: tuple[int, int]) -> tuple[Window, NDArray[np.bool_]]:
-        """Return the window in which a ball may roll, and where in it."""
-        first, last = (self.line.px_at(cm) for cm in _CORRIDOR_CM)
-        along, rest = self.line.along, self.line.rest_px
-        across = np.array([-along[1], along[0]])
-        wide = _ASIDE_CM * self.line.px_per_cm
-        corners = [
-            rest + way * along + side * (wide + self._aside * max(way, 0)) * across
-            for way in (first, last)
-            for side in (-1, 1)
-        ]
-        margin = 2.5 * self.radius_px
-        low = np.clip(np.floor(np.min(corners, axis=0) - margin), 0, np.array(size) - 1).astype(int)
-        high = np.clip(np.ceil(np.max(corners, axis=0) + margin), low + 1, size).astype(int)
-        v, u = np.mgrid[low[1] : high[1], low[0] : high[0]] + 0.5
-        way = (u - rest[0]) * along[0] + (v - rest[1]) * along[1]
-        aside = np.abs((u - rest[0]) * across[0] + (v - rest[1]) * across[1])
-        inside = (way >= first) & (way <= last) & (aside <= wide + self._aside * np.maximum(way, 0))
-        return (slice(low[1], high[1]), slice(low[0], high[0])), inside
-
-    def _cut_to_rest(self, place: tuple[Window, NDArray[np.bool_]]) -> tuple[Window, NDArray[np.bool_]]:
-        """Return the part of a window round the place of rest."""
-        window, inside = place
-        parts = []
-        for side, middle in zip(window, self.line.rest_px[::-1], strict=True):
-            first = min(max(int(middle - _NEAR_REST * self.radius_px) - side.start, 0), side.stop - side.start - 1)
-            last = max(math.ceil(middle + _NEAR_REST * self.radius_px) + 1 - side.start, first + 1)
-            parts.append(slice(first, min(last, side.stop - side.start)))
-        rows, columns = (
-            slice(side.start + part.start, side.start + part.stop) for side, part in zip(window, parts, strict=True)
-        )
-        return (rows, columns), inside[parts[0], parts[1]]
-
-    def _spots(
-        self, crop: Picture, hidden: NDArray[np.bool_] | None, place: tuple[Window, NDArray[np.bool_]]
-    ) -> tuple[Floats, Floats]:
-        window, inside = place
-        ball = self._ballness(crop[window], self._behind[window])
-        free = np.ones(ball.shape, np.float32) if hidden is None else (~hidden[window]).astype(np.float32)
-        radius = self.radius_px
-        # The putter may be as light as the ball: it counts neither for nor against one.
-        shown, around = _mean(free, _disc_kernel(0.9 * radius)), _mean(free, _ring_kernel(radius))
-        full = _mean(free * ball, _disc_kernel(0.9 * radius)) / np.maximum(shown, 1e-3)
-        empty = _mean(free * ball, _ring_kernel(radius)) / np.maximum(around, 1e-3)
-        scores = np.where(inside & (shown > 1 - _COVERED), full - np.clip(empty, 0, 1), 0.0)
-        spots, kept = [], []
-        left = scores.copy()
-        corner = np.array([window[1].start, window[0].start], dtype=np.float64)
-        for _ in range(_SPOTS):
-            row, column = np.unravel_index(int(left.argmax()), left.shape)
-            if left[row, column] < _SPOT:
-                break
-            at = np.array([column + 0.5, row + 0.5])
-            spots.append(_fit_disc(ball, free, at, radius * self.line.nearness(at + corner)) + corner)
-            kept.append(float(left[row, column]))
-            cv2.circle(left, (int(column), int(row)), math.ceil(2 * radius), 0.0, -1)
-        return np.reshape(np.array(spots), (-1, 2)), np.array(kept)
-
-    def _ballness(self, crop: Picture, behind: Levels) -> Levels:
-        """Return how much each place has changed and looks like the ball, in light or shadow, 0 to 1."""
-        colour = self._lit.astype(np.float32)
-        now = crop.astype(np.float32)
-        shade = np.clip(now @ colour / float(colour @ colour), *_SHADES)
-        strange = _squares(now - shade[..., None] * colour) / (_STRANGE * self.contrast) ** 2
-        changed = _squares(now - behind) / (_CHANGED * self.contrast) ** 2
-        return np.asarray(changed / (1 + changed) / (1 + strange), dtype=np.float32)
+    return scene.px_per_cm.value * zoom * nearness(scene)
 
 
-def fit_roll(
-    times_s: Floats, sights: list[BallSight], line: RollLine, *, after_s: float, before_s: float
-) -> Roll | None:
-    """Find the roll that most spots lie on; None where there is none.
+def follow_ball(
+    times_s: Floats,
+    kept: KeptCrops,
+    lines: Sequence[ShaftLine | None],
+    covered: Callable[[int], NDArray[np.bool_] | None],
+    *,
+    scene: Scene,
+    still: Picture,
+    behind: Picture,
+    picture_size: tuple[int, int],
+) -> FollowedBall:
+    """Follow the ball.
 
     Parameters
     ----------
     times_s : (N,)
-        Of the frames.
-    sights : list of BallSight
-        In the same order.
-    line : RollLine
-        The way that a ball goes on the ground from its place of rest.
-    after_s, before_s : float
-        Between these the ball leaves.
+        Clip times of the frames.
+    kept : KeptCrops
+        Their crops.
+    lines : sequence of ShaftLine or None
+        The shaft in each; None where it was not found.
+    covered : callable
+        Given the number of a frame, where the putter is in its crop, (H, W) bool; None where that is not known.
+    scene : Scene
+        Of the still.
+    still : (H, W, 3) uint8
+        The crop of the still.
+    behind : (H, W, 3) uint8
+        What stands still behind putter and ball.
+    picture_size : (int, int)
+        Width and height of the whole picture.
 
     Returns
     -------
-    Roll or None
-        None where too few spots lie on one roll.
+    FollowedBall
+        With the reason where no ball was followed.
     """
-    frames = np.repeat(np.arange(len(sights)), [len(each.spots_px) for each in sights])
-    if len(frames) == 0:
-        return None
-    spots = np.concatenate([each.spots_px for each in sights])
-    gone = line.gone_cm(spots)
-    moved = gone > _SURELY_MOVED_CM
-    frames, spots, gone = frames[moved], spots[moved], gone[moved]
-    start = _best_start(times_s[frames], frames, gone, after_s=after_s, before_s=before_s)
-    if start is None:
-        return None
-    leaves, speed = start
-    for _ in range(3):
-        off = np.abs(gone - _gone_by(times_s[frames], leaves, speed, _BRAKE_SHARE[0]))
-        fits = (times_s[frames] > leaves) & (off < _FITS_CM + 0.06 * gone)
-        used = [k for k in np.flatnonzero(fits) if off[k] == off[frames == frames[k]].min()]
-        if len(used) < _LEAST_SPOTS:
-            return None
-        used.sort(key=lambda k: times_s[frames[k]])
-        near = [k for k in used if gone[k] < _USED_CM]
-        near = near if len(near) >= _LEAST_SPOTS else used[:_LEAST_SPOTS]
-        leaves, speed, brake, sd_s, sd_cm = _fit(times_s[frames[near]], gone[near], line)
-    points = np.full((len(times_s), 2), np.nan)
-    off = np.abs(gone - _gone_by(times_s[frames], leaves, speed, brake))
-    for k in used:
-        if gone[k] >= _USED_CM or off[k] < max(4 * sd_cm, 0.5 * _FITS_CM):
-            points[frames[k]] = spots[k]
-    return Roll(
-        leaves_s=leaves,
-        leaves_sd_s=sd_s,
-        speed_cm_s=speed,
-        points_px=points,
-        sd_px=max(_SPOT_SD_PX, min(sd_cm * line.px_per_cm_along(), 2.0)),
-        spots=int(np.isfinite(points[:, 0]).sum()),
+    view, place = scene.view, kept.place
+    if scene.without_putter:
+        return no_ball(len(times_s), kind="unsure", why=_NO_PUTTER, view=view)
+    if not len(times_s):
+        return no_ball(0, kind="unsure", why=_NO_FRAMES, view=view)
+    found = _resting_place(kept, lines, scene=scene, still=still)
+    if isinstance(found, FoundBall):
+        nothing = found.why_not == NOTHING_THERE
+        why = _NO_BALL if nothing else f"No ball was found: {found.why_not}."
+        return no_ball(len(times_s), kind="practice" if nothing else "unsure", why=why, view=view)
+    rest, shown = found
+    scale = ball_px_per_cm(scene, place.zoom)
+    line = _roll_line(kept, rest, scene=scene, picture_size=picture_size)
+    watch = BallWatch(shown, behind, line=line, radius_px=BALL_CM / 2 * scale, view=view)
+    if not watch.clear:
+        why = "The ball looks too much like the floor to be followed."
+        return no_ball(len(times_s), kind="unsure", why=why, view=view)
+    sights, rests = [], []
+    every = max(1, len(times_s) // _RESTS)
+    for index in range(len(times_s)):
+        crop, hidden = kept[index], covered(index)
+        sights.append(watch.look(crop, hidden))
+        if sights[-1].state == "there" and index % every == 0:
+            rests.append(watch.rest_px(crop, hidden))
+    whole = [each for each in rests if each is not None]
+    if len(whole) >= _LEAST_RESTS:
+        rest = np.median(whole, axis=0)
+    after, before = leaves_within(times_s, sights)
+    roll = fit_roll(times_s, sights, line.from_rest(rest), after_s=after, before_s=before)
+    return judge_ball(times_s, sights, roll, rest_px=rest, rest_sd_px=_REST_SD_CM * scale, view=view)
+
+
+def _resting_place(
+    kept: KeptCrops, lines: Sequence[ShaftLine | None], *, scene: Scene, still: Picture
+) -> tuple[Floats, Picture] | FoundBall:
+    """Return the ball's centre and a crop that shows it; a falsy ball with the reason where there is none."""
+    place = kept.place
+    if scene.ball_px is not None:
+        return place.to_crop(np.array(scene.ball_px)), still
+    not_found = FoundBall(why_not=scene.ball_why_not or "it was not looked for")
+    if scene.shaft_px is None:
+        return not_found
+    # A head that hides the ball at address shows it when it has gone back.
+    at_first = next((line.angle_deg for line in lines if line is not None), 0.0)
+    away = [0.0 if line is None else line.angle_deg - at_first for line in lines]
+    butt, sole = place.to_crop(np.array(scene.shaft_px))
+    shaft_px = ((float(butt[0]), float(butt[1])), (float(sole[0]), float(sole[1])))
+    found = []
+    # Back is one way or the other, and after the stroke the ball is gone.
+    order = sorted(range(len(away)), key=lambda k: away[k])
+    for index in dict.fromkeys((*order[:2], *order[:-3:-1])):
+        crop = kept[index]
+        ball = find_ball(crop, shaft_px=shaft_px, scene=scene, px_per_cm=ball_px_per_cm(scene, place.zoom))
+        if ball.centre_px is not None:
+            return np.array(ball.centre_px), crop
+        found.append(ball)
+    return next((ball for ball in found if ball.why_not != NOTHING_THERE), found[0])
+
+
+def _roll_line(kept: KeptCrops, rest: Floats, *, scene: Scene, picture_size: tuple[int, int]) -> RollLine:
+    """Return which way a ball that was putted rolls in the picture."""
+    roll, place = math.radians(scene.roll.value), kept.place
+    scale = ball_px_per_cm(scene, place.zoom)
+    if scene.view == "face_on":
+        along = scene.forward * np.array([math.cos(roll), math.sin(roll)])
+        return RollLine(rest_px=rest, along=along, px_per_cm=scale)
+    # The target line runs into the horizon, which a level camera sees in the middle of the picture.
+    middle = place.to_crop(np.array(picture_size) / 2)
+    focal = scene.px_per_cm.value * scene.distance_cm.value * place.zoom
+    ahead = middle - np.array([scene.forward * focal * math.tan(math.radians(scene.yaw.value)), 0.0])
+    way = ahead - rest
+    return RollLine(
+        rest_px=rest,
+        along=way / np.linalg.norm(way),
+        px_per_cm=scale,
+        below_horizon_px=float(np.linalg.norm(way)),
+        distance_cm=scene.distance_cm.value,
     )
-
-
-def move_rest(line: RollLine, rest_px: Floats) -> RollLine:
-    """Return the same way from another place of rest close by.
-
-    Parameters
-    ----------
-    line : RollLine
-        The way from the place of rest that was known before.
-    rest_px : (2,)
-        The other place of rest, crop pixels.
-
-    Returns
-    -------
-    RollLine
-    """
-    return evolve(line, rest_px=rest_px)
-
-
-def _best_start(
-    times: Floats, frames: NDArray[np.int_], gone: Floats, *, after_s: float, before_s: float
-) -> tuple[float, float] | None:
-    """Return time and speed of the roll through two spots that most others fit."""
-    best, best_count = None, _LEAST_SPOTS - 1.0
-    for one in range(len(gone)):
-        later = np.flatnonzero((times > times[one]) & (gone > gone[one]))
-        for other in later[:40]:
-            speed = (gone[other] - gone[one]) / (times[other] - times[one])
-            if not _SLOWEST_CM_S < speed < _FASTEST_CM_S:
-                continue
-            leaves = times[one] - gone[one] / speed
-            slack = 0.02 + 3.0 / speed
-            if not after_s - slack < leaves < before_s + slack:
-                continue
-            off = np.abs(gone - _gone_by(times, leaves, speed, 0.0))
-            fits = (off < _FITS_CM + 0.08 * gone) & (times > leaves)
-            count = len(np.unique(frames[fits])) - 0.01 * float(off[fits].mean()) if fits.any() else 0.0
-            if count > best_count:
-                best, best_count = (float(leaves), float(speed)), count
-    return best
-
-
-def _gone_by(times: Floats, leaves: float, speed: float, brake: float) -> Floats:
-    since = np.maximum(times - leaves, 0.0)
-    # It does not roll back.
-    since = np.minimum(since, 1 / brake) if brake > 0 else since
-    return np.asarray(speed * (since - brake * since**2 / 2))
-
-
-def _fit(times: Floats, gone: Floats, line: RollLine) -> tuple[float, float, float, float, float]:
-    """Return time, speed and brake of the roll, one sigma of the time, and of a spot, cm."""
-    px = line.px_per_cm_along()
-    spot_cm, rest_cm = _SPOT_SD_PX / px, _REST_SD_PX / px
-    brake, brake_sd = _BRAKE_SHARE
-    slope, _ = np.polyfit(times, gone, 1)
-    guess = [float(times[0] - gone[0] / max(slope, _SLOWEST_CM_S)), float(max(slope, _SLOWEST_CM_S)), brake, 0.0]
-
-    def residuals(one: Floats) -> Floats:
-        # The last is how far the place of rest is off.
-        off = (gone - one[3] - _raw(times, *one[:3])) / spot_cm
-        return np.concatenate([off, [(one[2] - brake) / brake_sd, one[3] / rest_cm]])
-
-    found = least_squares(residuals, guess, loss="soft_l1", x_scale=[0.01, 50.0, 0.2, 0.2])
-    off = residuals(found.x)[: len(gone)]
-    scale = max(1.0, 1.48 * float(np.median(np.abs(off))), math.sqrt(2 * found.cost / max(len(gone) - 1, 1)))
-    jacobian = np.asarray(found.jac)
-    covariance = np.linalg.pinv(jacobian.T @ jacobian)
-    return (
-        float(found.x[0]),
-        float(found.x[1]),
-        float(found.x[2]),
-        scale * math.sqrt(float(covariance[0, 0])),
-        scale * spot_cm,
-    )
-
-
-def _raw(times: Floats, leaves: float, speed: float, brake: float) -> Floats:
-    since = times - leaves
-    return np.asarray(speed * (since - brake * since**2 / 2))
-
-
-def _mean(values: Levels, kernel: Floats) -> Levels:
-    return np.asarray(cv2.filter2D(values, -1, kernel / kernel.sum(), borderType=cv2.BORDER_CONSTANT))
-
-
-def _disc_kernel(radius: float) -> Floats:
-    return np.asarray(_kernel(radius) <= radius, dtype=np.float64)
-
-
-def _ring_kernel(radius: float) -> Floats:
-    away = _kernel(2.0 * radius)
-    return np.asarray((away > 1.4 * radius) & (away < 2.0 * radius), dtype=np.float64)
-
-
-def _squares(difference: Levels) -> Levels:
-    """Return the sum of the squares of three channels."""
-    return np.asarray(np.einsum("...c,...c->...", difference, difference))
-
-
-def _kernel(radius: float) -> Floats:
-    """Return the distance from the middle of a square of that half-width, px."""
-    half = math.ceil(radius)
-    v, u = np.mgrid[-half : half + 1, -half : half + 1]
-    return np.asarray(np.hypot(u, v))
-
-
-def _fit_disc(values: Levels, free: Levels, start: Floats, radius: float) -> Floats:
-    """Return the centre of the disc near a place that is most like the values where they are free, (2,) px."""
-    height, width = values.shape
-    reach = 1.7 * radius
-    low = np.maximum(np.floor(start - reach), 0).astype(int)
-    high = np.minimum(np.ceil(start + reach) + 1, [width, height]).astype(int)
-    v, u = np.mgrid[low[1] : high[1], low[0] : high[0]] + 0.5
-    part, weight = values[low[1] : high[1], low[0] : high[0]], free[low[1] : high[1], low[0] : high[0]]
-
-    def disc(guess: Floats) -> Floats:
-        away = np.hypot(u - guess[0], v - guess[1])
-        return np.asarray(1 / (1 + np.exp(np.clip((away - radius) / _RIM_PX, -30, 30))))
-
-    def residuals(guess: Floats) -> Floats:
-        return np.asarray((weight * (part - guess[2] * disc(guess))).ravel())
-
-    def slopes(guess: Floats) -> Floats:
-        full, away = disc(guess), np.maximum(np.hypot(u - guess[0], v - guess[1]), 1e-9)
-        rim = guess[2] * full * (1 - full) / _RIM_PX / away
-        columns = [(u - guess[0]) * rim, (v - guess[1]) * rim, full]
-        return np.stack([-(weight * each).ravel() for each in columns], axis=1)
-
-    # `least_squares` does the same in three times the time: that of its own book-keeping.
-    found, *_ = leastsq(residuals, [*start, 0.8], Dfun=slopes, diag=[1.0, 1.0, 1 / 0.3], maxfev=15, full_output=True)
-    at = np.asarray(found[:2])
-    return at if np.linalg.norm(at - start) < radius else start

@@ -10,7 +10,8 @@ from typing import Final
 import numpy as np
 from attrs import field, frozen
 
-from putt_posture.scene.ball_following import BallSight, Roll
+from putt_posture.scene.ball_roll import Roll
+from putt_posture.scene.ball_watch import BallSight
 from putt_posture.values import VIEW_TITLES, Estimate, Floats, StrokeKind, View, absent
 
 __all__ = ["FollowedBall", "judge_ball", "leaves_within", "no_ball"]

@@ -12,12 +12,10 @@ import numpy as np
 from attrs import field, frozen
 from numpy.typing import NDArray
 
-from putt_posture.scene.ball import BALL_CM, NOTHING_THERE, find_ball
-from putt_posture.scene.ball_following import BallWatch, RollLine, fit_roll, move_rest
-from putt_posture.scene.ball_leaving import FollowedBall, judge_ball, leaves_within, no_ball
+from putt_posture.body import BALL_CM
+from putt_posture.scene.ball_following import ball_px_per_cm, follow_ball
 from putt_posture.scene.covered import HEAD_BOX_CM, PutterMask, draw_putter, whole_px
 from putt_posture.scene.crops import Background, CropPlace, KeptCrops
-from putt_posture.scene.putter import nearness
 from putt_posture.scene.shaft_following import FoundHead, HeadTemplate, ShaftLine, ShaftTracker
 from putt_posture.values import (
     HAND_POINTS,
@@ -25,7 +23,6 @@ from putt_posture.values import (
     VIEW_TITLES,
     Estimate,
     Floats,
-    FoundBall,
     Frame,
     Picture,
     Scene,
@@ -55,13 +52,6 @@ _SMOOTH_S: Final = 0.07
 _LEAST_SD_CM: Final = 0.1
 _FOLLOWED: Final = 0.8
 """A putter that was followed in a smaller share of the frames gets a sentence."""
-_RESTS: Final = 20
-_LEAST_RESTS: Final = 3
-"""How many frames are asked for the ball's place of rest, and how many must answer."""
-_REST_SD_CM: Final = 0.15
-_NO_FRAMES: Final = "No frame of this stroke was seen."
-_NO_BALL: Final = "No ball lies at the putter head, as the frames in which it has gone back show."
-_NO_PUTTER: Final = "The clip was filmed without putter and ball."
 _HAND_NAMES: Final = tuple(f"{side}_{part}" for side in ("left", "right") for part in HAND_POINTS)
 
 
@@ -180,7 +170,22 @@ class ClubFollower:
         background = None
         shaft, head, head_sd = self._putter(times, lines, tracker, heads)
         hidden = PutterMask(template, px_per_cm=self._scale, shape=self._still.shape[:2])
-        ball = self._follow_ball(times, lines, tracker, heads, behind, hidden)
+
+        def covered(index: int) -> _Flags | None:
+            head = heads[index]
+            sole = 0.0 if tracker is None else tracker.sole_px + (0.0 if head is None else head.moved_px)
+            return hidden.mask(lines[index], sole)
+
+        ball = follow_ball(
+            times,
+            self._kept,
+            lines,
+            covered,
+            scene=self._scene,
+            still=self._still,
+            behind=behind,
+            picture_size=self._size,
+        )
         return FollowedClub(
             shaft_px=self._to_frames(shaft),
             putter_head_px=self._to_frames(head),
@@ -205,7 +210,7 @@ class ClubFollower:
     @property
     def _ball_scale(self) -> float:
         """Crop pixels per cm at the ball."""
-        return self._scale * nearness(self._scene)
+        return ball_px_per_cm(self._scene, self._zoom)
 
     def _place(self) -> CropPlace:
         """Return the part of the picture in which putter and ball can be."""
@@ -355,91 +360,6 @@ class ClubFollower:
         misfit = off > _STEP_MISFIT * np.hypot(usual, np.nan_to_num(sd))
         shaft[misfit], sd[misfit] = np.nan, np.nan
         return shaft, shaft[:, 1], np.maximum(sd, usual / math.sqrt(2))
-
-    def _follow_ball(
-        self,
-        times: Floats,
-        lines: list[ShaftLine | None],
-        tracker: ShaftTracker | None,
-        heads: list[FoundHead | None],
-        behind: Picture,
-        hidden: PutterMask,
-    ) -> FollowedBall:
-        scene, view = self._scene, self._view
-        if scene.without_putter:
-            return no_ball(len(times), kind="unsure", why=_NO_PUTTER, view=view)
-        if not len(times):
-            return no_ball(0, kind="unsure", why=_NO_FRAMES, view=view)
-        place = self._resting_place(lines)
-        if isinstance(place, FoundBall):
-            nothing = place.why_not == NOTHING_THERE
-            why = _NO_BALL if nothing else f"No ball was found: {place.why_not}."
-            return no_ball(len(times), kind="practice" if nothing else "unsure", why=why, view=view)
-        rest, shown = place
-        radius = BALL_CM / 2 * self._ball_scale
-        watch = BallWatch(shown, behind, line=self._roll_line(rest), radius_px=radius, view=view)
-        if not watch.clear:
-            why = "The ball looks too much like the floor to be followed."
-            return no_ball(len(times), kind="unsure", why=why, view=view)
-        sights, rests = [], []
-        every = max(1, len(times) // _RESTS)
-        for index, (line, head) in enumerate(zip(lines, heads, strict=True)):
-            crop = self._kept[index]
-            sole = 0.0 if tracker is None else tracker.sole_px + (0.0 if head is None else head.moved_px)
-            covered = hidden.mask(line, sole)
-            sights.append(watch.look(crop, covered))
-            if sights[-1].state == "there" and index % every == 0:
-                rests.append(watch.rest_px(crop, covered))
-        whole = [each for each in rests if each is not None]
-        if len(whole) >= _LEAST_RESTS:
-            rest = np.median(whole, axis=0)
-        after, before = leaves_within(times, sights)
-        roll = fit_roll(times, sights, move_rest(watch.line, rest), after_s=after, before_s=before)
-        return judge_ball(times, sights, roll, rest_px=rest, rest_sd_px=_REST_SD_CM * self._ball_scale, view=view)
-
-    def _resting_place(self, lines: list[ShaftLine | None]) -> tuple[Floats, Picture] | FoundBall:
-        """Return the ball's centre and a crop that shows it; a falsy ball with the reason where there is none."""
-        scene, place = self._scene, self._kept.place
-        if scene.ball_px is not None:
-            return place.to_crop(np.array(scene.ball_px)), self._still
-        not_found = FoundBall(why_not=scene.ball_why_not or "it was not looked for")
-        if scene.shaft_px is None:
-            return not_found
-        # A head that hides the ball at address shows it when it has gone back.
-        at_first = next((line.angle_deg for line in lines if line is not None), 0.0)
-        away = [0.0 if line is None else line.angle_deg - at_first for line in lines]
-        butt, sole = place.to_crop(np.array(scene.shaft_px))
-        shaft_px = ((float(butt[0]), float(butt[1])), (float(sole[0]), float(sole[1])))
-        found = []
-        # Back is one way or the other, and after the stroke the ball is gone.
-        order = sorted(range(len(away)), key=lambda k: away[k])
-        for index in dict.fromkeys((*order[:2], *order[:-3:-1])):
-            crop = self._kept[index]
-            ball = find_ball(crop, shaft_px=shaft_px, scene=scene, px_per_cm=self._ball_scale)
-            if ball.centre_px is not None:
-                return np.array(ball.centre_px), crop
-            found.append(ball)
-        return next((ball for ball in found if ball.why_not != NOTHING_THERE), found[0])
-
-    def _roll_line(self, rest: Floats) -> RollLine:
-        """Return which way a ball that was putted rolls in the picture."""
-        scene = self._scene
-        roll = math.radians(scene.roll.value)
-        if self._view == "face_on":
-            along = scene.forward * np.array([math.cos(roll), math.sin(roll)])
-            return RollLine(rest_px=rest, along=along, px_per_cm=self._ball_scale)
-        # The target line runs into the horizon, which a level camera sees in the middle of the picture.
-        middle = self._kept.place.to_crop(np.array(self._size) / 2)
-        focal = scene.px_per_cm.value * scene.distance_cm.value * self._zoom
-        ahead = middle - np.array([scene.forward * focal * math.tan(math.radians(scene.yaw.value)), 0.0])
-        way = ahead - rest
-        return RollLine(
-            rest_px=rest,
-            along=way / np.linalg.norm(way),
-            px_per_cm=self._ball_scale,
-            below_horizon_px=float(np.linalg.norm(way)),
-            distance_cm=scene.distance_cm.value,
-        )
 
     def _to_frames(self, crop_px: Floats) -> Floats:
         """Return points (N, …, 2) of the crops in pixels of their own frames."""

@@ -6,9 +6,9 @@ from typing import Final
 
 from attrs import evolve, frozen
 
-from putt_posture.body import find_grip_distance
+from putt_posture.body import BALL_CM, find_grip_distance
 from putt_posture.figures import format_length
-from putt_posture.scene.ball import BALL_CM, find_ball_by_hand, warn_of_ball_side
+from putt_posture.scene.ball import find_ball_by_hand, warn_of_ball_side
 from putt_posture.scene.grip import ABOVE_HANDS_CM
 from putt_posture.scene.scale import PLANE_SHARE_SD, TAPE_SHARE_SD, differ
 from putt_posture.scene.seen import Seen

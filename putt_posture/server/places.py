@@ -13,7 +13,7 @@ from starlette.responses import Response
 
 from putt_posture.errors import NotInArchive, UsageError
 from putt_posture.server.by_hand import MOST_BYTES, as_given
-from putt_posture.server.rendering import translate
+from putt_posture.server.rendering import answer_json, translate
 from putt_posture.server.state import state_of
 from putt_posture.services.correcting import (
     CorrectedLesson,
@@ -26,7 +26,16 @@ from putt_posture.services.correcting import (
 from putt_posture.services.stroke_clips import filed_clips, has_clip, views_with_filed_clips
 from putt_posture.values import VIEW_TITLES, View
 
-__all__ = ["DraftPlace", "FiledPlace", "LessonPlace", "at_place", "at_place_with_body", "read_time", "view_of"]
+__all__ = [
+    "DraftPlace",
+    "FiledPlace",
+    "LessonPlace",
+    "at_place",
+    "at_place_with_body",
+    "keep_given",
+    "read_time",
+    "view_of",
+]
 
 _TIME: Final = re.compile(r"[0-9]{1,5}(\.[0-9]{1,20})?")
 
@@ -202,6 +211,22 @@ class FiledPlace:
         if not done:
             return done.says
         return translate(self.request)("It is filed beside the first result, and counts in its place.")
+
+
+def keep_given(place: LessonPlace, request: Request, opened: CorrectedLesson, body: bytes) -> Response:
+    """Keep what is given by hand in a lesson, and answer where it is then.
+
+    Parameters
+    ----------
+    place : LessonPlace
+    request : Request
+    opened : CorrectedLesson
+        Of that place.
+    body : bytes
+        What the page sent.
+    """
+    says = place.keep(opened, body)
+    return answer_json(request, {"says": says, "address": place.address})
 
 
 def view_of(request: Request) -> View:

@@ -5,6 +5,7 @@ too: if heads are hidden in one lesson, they are also hidden in a result folder 
 """
 
 from collections.abc import Mapping, Sequence
+from contextlib import ExitStack
 from datetime import date
 from pathlib import Path
 from typing import Final
@@ -27,7 +28,8 @@ from putt_posture.marked_steps import measure_steps
 from putt_posture.pages import ComparisonLayout, Paper, store_comparison
 from putt_posture.pages import lay_out_comparison as lay_out_pages
 from putt_posture.records import KeptLesson, read_result_folder
-from putt_posture.services.strokes_in_step import join_overlays
+from putt_posture.services.stroke_clips import filed_clips
+from putt_posture.services.strokes_in_step import ShownLesson, join_overlays
 from putt_posture.stages import check_stages
 from putt_posture.stages import lay_out_stages as lay_side_by_side
 from putt_posture.values import Comparison, Progress, Stages, Student, View, part_of_progress
@@ -88,9 +90,14 @@ def compare(
     first, second = open_lessons((before, after), out=out, today=today, archive=archive)
     check_folder(out, replace=replace, keep=[*first.files, *second.files])
     found = compare_lessons(first, second, hide_faces=hide_faces)
-    overlays = None
-    if isinstance(before, Path) and isinstance(after, Path) and not hide_faces:
-        overlays = join_overlays(found, (before, after))
+    with ExitStack() as open_clips:
+        sides = [
+            ShownLesson(lesson=lesson)
+            if archive is None or isinstance(place, Path)
+            else ShownLesson(lesson=lesson, clips=open_clips.enter_context(filed_clips(archive, place, today=today)))
+            for lesson, place in ((first, before), (second, after))
+        ]
+        overlays = join_overlays(*sides, hide_heads=hide_faces)
     store_comparison(found, out, replace=replace, made_on=today, paper=paper, overlays=overlays, progress=progress)
     return found
 

@@ -232,7 +232,7 @@ def keep_corrected(
     folder : Path or str
     clips : mapping of View to Path, optional
         The clips of the lesson, where they are there: its stills are then made from them, and not from stills that were
-        compressed before.
+        compressed before, and the overlay clips are drawn again.
     paper : {"a4", "letter"}
         What the PDFs are set for.
     progress : callable, optional
@@ -245,7 +245,7 @@ def keep_corrected(
         If the folder cannot be written. The result in it stays then.
     """
     lesson = _with_stills_of(opened.measuring.measure(given), clips or {}, faces_hidden=opened.faces_hidden)
-    overlays = draw_overlays_again(lesson, clips or {})
+    overlays = draw_overlays_again(lesson, clips or {}, kept=read_result_folder(folder))
     store_lesson(
         lesson, folder, replace=True, made_on=opened.made_on, paper=paper, overlays=overlays, progress=progress
     )

@@ -189,6 +189,8 @@ class JobResult:
         twice; None if the job failed.
     files : mapping of str to bytes
         The files of the lesson by name, if the job has no folder.
+    filed : Filed or None
+        What the archive has of it, where the job filed it itself; then there are no files.
     error : Exception or None
         Why it failed: a `PuttPostureError`, whose text is a sentence for the coach, or an unexpected error.
     """
@@ -196,6 +198,7 @@ class JobResult:
     job: Any
     lesson: Lesson | None = field(default=None, repr=False)
     files: Mapping[str, bytes] = field(factory=dict, repr=False)
+    filed: Any = field(default=None, repr=False)
     error: Exception | None = None
 
     def __bool__(self) -> bool:

@@ -12,6 +12,8 @@ from attrs import evolve
 from putt_posture.clips import read_clip
 from putt_posture.drawing.overlay_clip import FilmedStroke, draw_overlay_clip
 from putt_posture.errors import ClipError, UsageError
+from putt_posture.pages.stroke_section import clip_name
+from putt_posture.records import KeptLesson
 from putt_posture.values import VIEW_TITLES, Lesson, Progress, View, ignore_progress
 
 __all__ = ["draw_overlays", "draw_overlays_again"]
@@ -44,13 +46,7 @@ def draw_overlays(lesson: Lesson, *, progress: Progress | None = None) -> tuple[
         if result.strokes is None:
             continue
         tell(f"Drawing the clip of the stroke, {VIEW_TITLES[view].lower()}", place / len(strokes.shown))
-        scale = result.scene.px_per_cm
-        filmed = FilmedStroke(
-            clip=result.clip,
-            stroke=stroke,
-            seen=result.strokes.strokes[stroke.number - 1],
-            px_per_cm=scale.value if scale else None,
-        )
+        filmed = FilmedStroke.of(result.clip, stroke, result.strokes, scale=result.scene.px_per_cm)
         try:
             overlays[view], _ = draw_overlay_clip(filmed, hide_head=lesson.faces_hidden)
         except (ClipError, UsageError) as error:
@@ -59,7 +55,7 @@ def draw_overlays(lesson: Lesson, *, progress: Progress | None = None) -> tuple[
 
 
 def draw_overlays_again(
-    lesson: Lesson, clips: Mapping[View, Path], *, progress: Progress | None = None
+    lesson: Lesson, clips: Mapping[View, Path], *, kept: KeptLesson | None = None, progress: Progress | None = None
 ) -> dict[View, bytes]:
     """Draw the overlay clips of a lesson that was stored, of those views whose clips are there unchanged.
 
@@ -67,6 +63,9 @@ def draw_overlays_again(
     ----------
     lesson : Lesson
     clips : mapping of View to Path
+    kept : KeptLesson, optional
+        The same lesson as it is stored: where a clip is not there, the overlay clip that it holds counts further, if it
+        shows the same stroke with the same events.
     progress : callable, optional
 
     Returns
@@ -79,10 +78,29 @@ def draw_overlays_again(
         if view in views and path.is_file() and read_clip(path, view=view).sha256 == views[view].clip.sha256:
             views[view] = evolve(views[view], clip=evolve(views[view].clip, path=path))
     there = {view for view in views if views[view] is not lesson.views[view]}
-    if not there or not lesson.strokes:
+    if not lesson.strokes:
         return {}
+    still = {
+        view: kept.read(clip_name(view))
+        for view in lesson.strokes.shown.keys() - there
+        if kept is not None and _shows_the_same(kept, lesson, view)
+    }
+    if not there:
+        return still
     shown = {view: index for view, index in lesson.strokes.shown.items() if view in there}
     _, overlays = draw_overlays(
         evolve(lesson, views=views, strokes=evolve(lesson.strokes, shown=shown)), progress=progress
     )
-    return overlays
+    return still | overlays
+
+
+def _shows_the_same(kept: KeptLesson, lesson: Lesson, view: View) -> bool:
+    """Tell whether a stored lesson holds the overlay clip of the stroke that is shown now, with the same events."""
+    was, now = kept.record.strokes, lesson.strokes
+    if clip_name(view) not in kept.names or kept.record.faces_hidden != lesson.faces_hidden:
+        return False
+    if was is None or now is None or view not in was.shown or view not in now.shown:
+        return False
+    one, two = (each.of[view][each.shown[view]] for each in (was, now))
+    times = [{name: each.value for name, each in stroke.events.items() if each} for stroke in (one, two)]
+    return one.number == two.number and times[0] == times[1]

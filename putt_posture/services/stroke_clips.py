@@ -6,7 +6,7 @@ them out today (`open_lesson`).
 """
 
 import tempfile
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from contextlib import contextmanager
 from datetime import date
 from pathlib import Path
@@ -14,7 +14,7 @@ from typing import Final
 
 from attrs import evolve
 
-from putt_posture.archive import Archive, load_first_and_newest, open_lesson
+from putt_posture.archive import Archive, load_first_and_newest, load_lesson, load_permission, open_lesson
 from putt_posture.drawing.overlay_clip import FilmedStroke, draw_frame, draw_overlay_clip
 from putt_posture.drawing.stills import as_jpeg
 from putt_posture.errors import NotAllowed, NotInArchive
@@ -48,7 +48,7 @@ def views_with_filed_clips(archive: Archive, number: int, *, today: date) -> fro
     ----------
     archive : Archive
     number : int
-        The lesson's, of any of its results.
+        The lesson's, of any of its results: the clips are kept with the first.
     today : date
 
     Raises
@@ -57,8 +57,11 @@ def views_with_filed_clips(archive: Archive, number: int, *, today: date) -> fro
     NotAllowed
         If the consent for keeping measures does not count today.
     """
-    _, newest = load_first_and_newest(archive, number)
-    return frozenset(_names_of_clips(open_lesson(archive, newest, today=today).names))
+    first, _ = load_first_and_newest(archive, number)
+    filed = load_lesson(archive, first)
+    if load_permission(archive, filed.student).check_showing(today) != "pictures":
+        return frozenset()
+    return frozenset(_names_of_clips(filed.names))
 
 
 @contextmanager
@@ -70,17 +73,18 @@ def filed_clips(archive: Archive, number: int, *, today: date) -> Iterator[dict[
     archive, number, today
         As for `views_with_filed_clips`.
     """
-    _, newest = load_first_and_newest(archive, number)
-    kept = open_lesson(archive, newest, today=today)
+    first, _ = load_first_and_newest(archive, number)
     with tempfile.TemporaryDirectory(prefix="putt-posture-clips-") as folder:
         clips: dict[View, Path] = {}
-        for view, name in _names_of_clips(kept.names).items():
-            clips[view] = Path(folder) / name.removeprefix(_CLIPS)
-            clips[view].write_bytes(kept.read(name))
+        if views_with_filed_clips(archive, number, today=today):
+            kept = open_lesson(archive, first, today=today)
+            for view, name in _names_of_clips(kept.names).items():
+                clips[view] = Path(folder) / name.removeprefix(_CLIPS)
+                clips[view].write_bytes(kept.read(name))
         yield clips
 
 
-def _names_of_clips(names: frozenset[str]) -> dict[View, str]:
+def _names_of_clips(names: Collection[str]) -> dict[View, str]:
     found = {view: [name for name in names if name.startswith(f"{_CLIPS}{view}.")] for view in VIEWS}
     return {view: of_view[0] for view, of_view in found.items() if of_view}
 
@@ -142,13 +146,8 @@ def _filmed(
     seen = None if result is None else result.strokes
     if result is None or seen is None or not 1 <= number <= len(seen.strokes):
         raise NotInArchive(f"There is no stroke {number} in this view.")
-    scale = result.scene.px_per_cm
-    return FilmedStroke(
-        clip=evolve(need_clip(opened, clips, view), time_stretch=result.clip.time_stretch),
-        stroke=_measured(lesson, view, number),
-        seen=seen.strokes[number - 1],
-        px_per_cm=scale.value if scale else None,
-    )
+    clip = evolve(need_clip(opened, clips, view), time_stretch=result.clip.time_stretch)
+    return FilmedStroke.of(clip, _measured(lesson, view, number), seen, scale=result.scene.px_per_cm)
 
 
 def _measured(lesson: Lesson, view: View, number: int) -> Stroke:

@@ -1,67 +1,117 @@
-"""The overlay clips of two result folders joined into one for each view, in step at impact."""
+"""The overlay clips of two lessons joined into one for each view, in step at impact.
+
+A result folder holds its overlay clips. Of a lesson of the archive they are drawn from the clips that are kept, as far
+as these may be shown today. Where heads are to be hidden they are hidden in the joined clip too.
+"""
 
 import tempfile
+from collections.abc import Mapping
 from pathlib import Path
+from typing import Final
+
+from attrs import evolve, field, frozen
 
 from putt_posture.clips import read_clip
+from putt_posture.detection.detect import Detection
+from putt_posture.detection.loading import load_detections
+from putt_posture.documents import ARRAYS
 from putt_posture.drawing.clips_in_step import write_side_by_side
-from putt_posture.drawing.overlay_clip import BEFORE_S, HALF_SPEED
-from putt_posture.drawing.stroke_times import find_time_stretch
-from putt_posture.errors import UnreadableClip
+from putt_posture.drawing.overlay_clip import FilmedStroke, hide_overlay_heads, plan_overlay, write_overlay_clip
+from putt_posture.errors import UnreadableClip, UsageError
 from putt_posture.pages.stroke_section import clip_name
-from putt_posture.values import VIEWS, ComparedLesson, Comparison, OverlayClip, View
+from putt_posture.records import KeptLesson, load_strokes
+from putt_posture.values import VIEWS, OverlayClip, View
 
-__all__ = ["join_overlays"]
+__all__ = ["ShownLesson", "join_overlays"]
+
+_OFF_S: Final = 0.2
+"""How far the length of an overlay clip may be from what its stroke has, s; more, and it is of another stroke."""
+_Overlay = tuple[Path, OverlayClip]
 
 
-def join_overlays(comparison: Comparison, folders: tuple[Path, Path]) -> dict[View, bytes]:
-    """Return the overlay clips of both lessons side by side, MP4, for each view that has a clip in both folders.
+@frozen(kw_only=True, eq=False)
+class ShownLesson:
+    """A lesson as far as it may be shown, with the clips of it that are there.
+
+    Attributes
+    ----------
+    lesson : KeptLesson
+    clips : mapping of View to Path
+        As filmed; empty for a result folder.
+    """
+
+    lesson: KeptLesson
+    clips: Mapping[View, Path] = field(factory=dict)
+
+
+def join_overlays(before: ShownLesson, after: ShownLesson, *, hide_heads: bool) -> dict[View, bytes]:
+    """Return the overlay clips of both lessons side by side, MP4, for each view in which both can be shown.
 
     Parameters
     ----------
-    comparison : Comparison
-    folders : (Path, Path)
-        The result folders of the lessons before and after.
+    before, after : ShownLesson
+    hide_heads : bool
+        Whether heads are hidden even where they may be shown.
     """
+    pair = before, after
+    views = [view for view in VIEWS if all(_has_overlay(each, view) for each in pair)]
+    if not views:
+        return {}
+    seen = [load_detections(each.lesson).detections for each in pair]
     joined: dict[View, bytes] = {}
-    for view in VIEWS:
-        sides = [
-            _find_overlay(lesson, folder / clip_name(view), view)
-            for lesson, folder in zip((comparison.before, comparison.after), folders, strict=True)
-        ]
-        if sides[0] is None or sides[1] is None:
-            continue
+    for view in views:
         with tempfile.TemporaryDirectory(prefix="putt-posture-clips-") as private:
-            out = Path(private) / clip_name(view)
-            try:
-                write_side_by_side(out, sides[0], sides[1], private=True)
-            except UnreadableClip:
-                continue
-            joined[view] = out.read_bytes()
+            one, two = (
+                _find(each, found[view], Path(private) / f"{when}.mp4", hide_heads=hide_heads)
+                for each, found, when in zip(pair, seen, ("before", "after"), strict=True)
+            )
+            if one is not None and two is not None:
+                out = Path(private) / clip_name(view)
+                write_side_by_side(out, one, two, private=True)
+                joined[view] = out.read_bytes()
     return joined
 
 
-def _find_overlay(lesson: ComparedLesson, path: Path, view: View) -> tuple[Path, OverlayClip] | None:
-    """Return the overlay clip of the stroke that stands for a lesson, with its events as `plan_overlay` places them."""
-    strokes = lesson.record.strokes
-    if strokes is None or view not in strokes.shown or not path.is_file():
+def _has_overlay(shown: ShownLesson, view: View) -> bool:
+    """Tell whether a lesson shows a stroke in a view, and something is there to show it moving."""
+    strokes, names = shown.lesson.record.strokes, shown.lesson.names
+    return (
+        strokes is not None
+        and view in strokes.shown
+        and ARRAYS in names
+        and (clip_name(view) in names or view in shown.clips)
+    )
+
+
+def _find(shown: ShownLesson, detection: Detection, private: Path, *, hide_heads: bool) -> _Overlay | None:
+    """Return the overlay clip of the stroke that stands for a lesson; what is not there as wanted is written."""
+    strokes, lesson, view = load_strokes(shown.lesson), shown.lesson, detection.clip.view
+    if not strokes or detection.strokes is None:
         return None
-    stroke = strokes.of[view][strokes.shown[view]]
-    times = next((each.times_s for each in stroke.paths.values() if len(each.times_s)), None)
-    if times is None or not stroke.events["start"]:
-        return None
+    stroke, scale = strokes.of[view][strokes.shown[view]], lesson.record.views[view].px_per_cm
+    filmed = FilmedStroke.of(detection.clip, stroke, detection.strokes, scale=scale)
+    hide = hide_heads or lesson.record.faces_hidden
     try:
-        clip = read_clip(path, view=view)
-    except UnreadableClip:
+        if clip_name(view) in lesson.names:
+            return _from_folder(lesson, filmed, private, hide=hide)
+        path = shown.clips[view]
+        if read_clip(path, view=view).sha256 != detection.clip.sha256:
+            return None
+        filmed = evolve(filmed, clip=evolve(detection.clip, path=path))
+        return private, write_overlay_clip(private, filmed, hide_head=hide, private=True)
+    except (UnreadableClip, UsageError):
         return None
-    stretch = find_time_stretch(stroke)
-    wanted = float(stroke.events["start"].value) - BEFORE_S * stretch
-    start = float(min(times, key=lambda each: abs(each - wanted)))
-    events = {name: float(each.value) for name, each in stroke.events.items() if each}
-    size = clip.width, clip.height
-    overlay = OverlayClip(
-        view=view, number=stroke.number, start_s=start, end_s=start + clip.duration_s * stretch * HALF_SPEED,
-        speed=HALF_SPEED, time_stretch=stretch, size_px=size, box_px=(0, 0, *size), picture_px=size,
-        events_s={name: (at - start) / stretch / HALF_SPEED for name, at in events.items()}, heads_hidden=False,
-    )  # fmt: skip
-    return path, overlay
+
+
+def _from_folder(lesson: KeptLesson, filmed: FilmedStroke, private: Path, *, hide: bool) -> _Overlay | None:
+    """Return the overlay clip that a result folder holds, heads hidden; None where it is not of this stroke."""
+    view = filmed.stroke.view
+    there = private.with_name(f"{private.stem}_as_kept.mp4")
+    there.write_bytes(lesson.read(clip_name(view)))
+    overlay = plan_overlay(filmed, hide_head=lesson.record.faces_hidden)
+    clip = read_clip(there, view=view)
+    if (clip.width, clip.height) != overlay.size_px or abs(clip.duration_s - overlay.shown_at(overlay.end_s)) > _OFF_S:
+        return None
+    if overlay.heads_hidden or not hide:
+        return there, overlay
+    return private, hide_overlay_heads(there, private, overlay, filmed.seen, px_per_cm=filmed.px_per_cm, private=True)

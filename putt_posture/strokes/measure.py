@@ -1,7 +1,7 @@
 """All that is measured of the strokes of a lesson."""
 
 import math
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from typing import Final
 
 import numpy as np
@@ -30,9 +30,10 @@ from putt_posture.strokes.paths import (
     warp_times,
 )
 from putt_posture.strokes.putter_scale import PutterScale, find_putter_scale
-from putt_posture.strokes.several import choose_kind, choose_shown, find_scatter, join_strokes, match_strokes
+from putt_posture.strokes.several import choose_kind, choose_shown, find_scatter, join_strokes, join_with_hands
 from putt_posture.strokes.square import find_yaw
-from putt_posture.strokes.stillness import measure_stillness
+from putt_posture.strokes.stillness import find_with_hands, measure_stillness
+from putt_posture.strokes.two_views import FindEvents, time_strokes
 from putt_posture.values import (
     VIEW_TITLES,
     Estimate,
@@ -51,9 +52,6 @@ from putt_posture.values import (
 )
 
 __all__ = ["FindEvents", "measure_strokes"]
-
-FindEvents = Callable[..., Mapping[StrokeEvent, Estimate]]
-"""As `find_events`: a seen stroke and how clip time is stretched in, the four events out."""
 
 DEPTH_SD_CM: Final = {True: 2.0, False: 5.0}
 """How well it is known how far a point is from the mid-plane, one sigma, cm: measured in the other view, or as usual
@@ -102,19 +100,19 @@ def measure_strokes(
         return None
     setup = see_setup(views, student)
     stretches = {view: result.clip.time_stretch for view, result in looked_for.items()}
-    events = {
-        view: [
-            dict(events_by(seen, time_stretch=stretches[view], placed=_placed(result, number)))
-            for number, seen in enumerate(_seen(result), start=1)
-        ]
-        for view, result in looked_for.items()
-    }
-    pairs = match_strokes({view: _impacts(each, stretches[view]) for view, each in events.items()})
+    events, same = time_strokes(
+        {view: result.strokes for view, result in looked_for.items() if result.strokes is not None},
+        stretches=stretches,
+        placed={view: _placed(result) for view, result in looked_for.items()},
+        events_by=events_by,
+    )
+    pairs = same.pairs
+    strokes = _with_kinds({view: _seen(result) for view, result in looked_for.items()}, pairs)
     of: dict[View, tuple[Stroke, ...]] = {}
     front: list[_Front] = []
     for view in (view for view in _ORDER if view in looked_for):
         measured = []
-        for index, seen in enumerate(_seen(looked_for[view])):
+        for index, seen in enumerate(strokes[view]):
             found = events[view][index]
             ways = {} if view == "face_on" else _ways(seen, found, _beside(index, pairs, front), stretches)
             stroke, paths = _measure_one(seen, index + 1, found, setup, ways, stretches[view])
@@ -125,19 +123,34 @@ def measure_strokes(
     return _join(of, looked_for, pairs)
 
 
-def _impacts(events: Sequence[Mapping[StrokeEvent, Estimate]], stretch: float) -> list[float]:
-    """Return when each stroke meets the ball, or is at its top, real seconds; NaN where neither is known."""
-    return [next((each[name].value / stretch for name in ("impact", "top") if each[name]), math.nan) for each in events]
+def _with_kinds(
+    strokes: Mapping[View, tuple[SeenStroke, ...]], pairs: Sequence[tuple[int, int]]
+) -> dict[View, list[SeenStroke]]:
+    """Return the strokes; where one clip does not show what became of the ball, the other tells of the same stroke."""
+    told = {view: list(each) for view, each in strokes.items()}
+    for of_front, of_side in pairs:
+        front, side = strokes["face_on"][of_front], strokes["down_the_line"][of_side]
+        if front.kind == "unsure" and side.kind != "unsure":
+            told["face_on"][of_front] = _as_in_other(front, side)
+        if side.kind == "unsure" and front.kind != "unsure":
+            told["down_the_line"][of_side] = _as_in_other(side, front)
+    return told
+
+
+def _as_in_other(seen: SeenStroke, other: SeenStroke) -> SeenStroke:
+    return evolve(seen, kind=other.kind, why=f"By the other clip: {other.why}")
 
 
 def _seen(result: ViewResult) -> tuple[SeenStroke, ...]:
     return () if result.strokes is None else result.strokes.strokes
 
 
-def _placed(result: ViewResult, number: int) -> Mapping[StrokeEvent, float] | None:
-    """Return the events of one stroke that the coach placed by hand; None where none was."""
-    placed = {each.event: each.time_s for each in result.given.event_times if each.stroke == number}
-    return placed or None
+def _placed(result: ViewResult) -> dict[int, dict[StrokeEvent, float]]:
+    """Return the events that the coach placed by hand, by the number of the stroke."""
+    placed: dict[int, dict[StrokeEvent, float]] = {}
+    for each in result.given.event_times:
+        placed.setdefault(each.stroke, {})[each.event] = each.time_s
+    return placed
 
 
 _Front = tuple[Mapping[StrokeEvent, Estimate], Mapping[str, PointPath]]
@@ -246,6 +259,7 @@ def _measure_one(
         events=events,
         numbers=numbers,
         paths={name: path.as_value(ball_along) for name, path in paths.items()},
+        with_hands=find_with_hands(found, paths, events) if view == "face_on" else {},
         doubts=seen.notes,
     )
     return stroke, paths
@@ -273,12 +287,13 @@ def _head_toward(setup: SeenSetup, view: View) -> float:
 def _putter_scale(
     setup: SeenSetup, seen: SeenStroke, events: Mapping[StrokeEvent, Estimate], stretch: float
 ) -> PutterScale | None:
-    """Return the scale at the putter face on; None where the setup down the line may be a held finish."""
+    """Return the scale at the putter face on; the setup down the line may be a held finish."""
     side = setup.results.get("down_the_line")
     strokes = () if side is None else _seen(side)
-    if side is None or (strokes and all(each.stroke_s[1] < _shown_setup(side).moment_s for each in strokes)):
-        return None
-    return find_putter_scale(setup, _shaft_at_address(seen, events, stretch))
+    finished = (
+        side is not None and bool(strokes) and all(each.stroke_s[1] < _shown_setup(side).moment_s for each in strokes)
+    )
+    return find_putter_scale(setup, _shaft_at_address(seen, events, stretch), with_side=not finished)
 
 
 def _shaft_at_address(seen: SeenStroke, events: Mapping[StrokeEvent, Estimate], stretch: float) -> Segment | None:
@@ -345,6 +360,7 @@ def _join(
         of=of,
         numbers=numbers,
         scatter=find_scatter(of, kind),
+        with_hands=join_with_hands(of.get("face_on", ()), kind, shown.get("face_on")),
         shown=shown,
         together=together,
         counted=counted,

@@ -391,9 +391,11 @@ def _follow(
     points_px, toward_cm = points_px[:, enough], toward_cm[enough]
     moving = np.zeros(len(points_px)) if way is None else way.toward_cm
 
-    def moved_in(of: Plane, *, nearer_cm: float = 0.0, share: float = 1.0) -> tuple[Floats, Floats]:
+    def moved_in(
+        of: Plane, *, nearer_cm: float = 0.0, share: float = 1.0, cause: int | None = None
+    ) -> tuple[Floats, Floats]:
         if putter_scale is not None:
-            of = putter_scale.at_putter(of, nearer_cm=nearer_cm)
+            of = putter_scale.at_putter(of, nearer_cm=nearer_cm, cause=cause)
         places = of.to_cm(points_px, toward_cm=toward_cm + nearer_cm + share * moving[:, None])
         still = np.nanmean(places[reference], axis=0)
         apart = places - still
@@ -450,8 +452,9 @@ def _effects(
         "depth": moved_in(plane, nearer_cm=depth_sd_cm)[0] - raw,
     }
     if putter_scale is not None:
-        effects["scale"] = putter_scale.share_sd * raw
-    if distance and distance.standard_uncertainty > 0:
+        effects["scale"] = moved_in(plane, cause=0)[0] - raw
+        effects["distance of the camera"] = moved_in(plane, cause=1)[0] - raw
+    elif distance and distance.standard_uncertainty > 0:
         sd = distance.standard_uncertainty
         ends = (max(plane.distance_cm - sd, _NEAREST_SHARE * plane.distance_cm), plane.distance_cm + sd)
         near, far = (moved_in(evolve(plane, distance_cm=end))[0] for end in ends)

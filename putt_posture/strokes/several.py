@@ -14,7 +14,17 @@ import numpy as np
 
 from putt_posture.measures import STROKE_MEASURES
 from putt_posture.strokes.budget import OF_ONE_STROKE, missing
-from putt_posture.values import NORMAL_95, Estimate, MeasureName, Setup, Stroke, StrokeKind, StrokeScatter, View
+from putt_posture.values import (
+    NORMAL_95,
+    Estimate,
+    MeasureName,
+    Setup,
+    Stroke,
+    StrokeKind,
+    StrokeScatter,
+    View,
+    WithHands,
+)
 
 __all__ = [
     "LEAST_FOR_MEAN",
@@ -23,14 +33,11 @@ __all__ = [
     "choose_shown",
     "find_scatter",
     "join_strokes",
-    "match_strokes",
+    "join_with_hands",
 ]
 
 LEAST_FOR_MEAN: Final = 3
 LEAST_FOR_SCATTER: Final = 10
-SAME_GAP_S: Final = 0.1
-"""Two clips film the same strokes where the times between their impacts agree to this, real seconds."""
-_LEAST_SAME: Final = 2
 _KINDS: Final[tuple[StrokeKind, ...]] = ("putt", "unsure", "practice")
 _JOINED: Final = "mean of {count} strokes; {method}"
 
@@ -85,48 +92,6 @@ def _time_of(stroke: Stroke) -> float:
     return float(np.median(path.times_s)) if path is not None else math.inf
 
 
-def match_strokes(times_s: Mapping[View, Sequence[float]]) -> list[tuple[int, int]]:
-    """Match the strokes of two clips that film one performance.
-
-    At one time shift two strokes or more coincide, and no stroke between them is seen in one clip only. One stroke
-    alone coincides with any other, so that it shows nothing.
-
-    Parameters
-    ----------
-    times_s : mapping of View to sequence of float
-        When each stroke meets the ball, real seconds by the clip's own clock; NaN where that is not known.
-
-    Returns
-    -------
-    list of (int, int)
-        The strokes face on and down the line that are one and the same; empty where the clips show no such pair.
-
-    Examples
-    --------
-    >>> match_strokes({"face_on": [2.0, 9.5, 14.0], "down_the_line": [5.5, 10.05]})
-    [(1, 0), (2, 1)]
-    """
-    front, side = (list(times_s.get(view, ())) for view in ("face_on", "down_the_line"))
-    best: list[tuple[int, int]] = []
-    for one in front:
-        for other in side:
-            shift = other - one
-            pairs = [
-                (i, j) for i, a in enumerate(front) for j, b in enumerate(side) if abs(a + shift - b) <= SAME_GAP_S
-            ]
-            if (
-                len(pairs) > len(best)
-                and _is_without_gap([i for i, _ in pairs])
-                and _is_without_gap([j for _, j in pairs])
-            ):
-                best = pairs
-    return best if len(best) >= _LEAST_SAME else []
-
-
-def _is_without_gap(indices: Sequence[int]) -> bool:
-    return list(indices) == list(range(indices[0], indices[0] + len(indices)))
-
-
 def join_strokes(
     of: Mapping[View, Sequence[Stroke]], kind: StrokeKind | None, shown: Mapping[View, int]
 ) -> dict[MeasureName, Estimate]:
@@ -141,6 +106,33 @@ def join_strokes(
         Which stroke follows the measured setup.
     """
     return {name: _join(name, of, kind, shown) for name in STROKE_MEASURES}
+
+
+def join_with_hands(strokes: Sequence[Stroke], kind: StrokeKind | None, shown: int | None) -> dict[str, WithHands]:
+    """Return which points go with the hands or against them: as the shown stroke says, or from three strokes on most.
+
+    Most is more than half of the strokes that count, with none the other way.
+
+    Parameters
+    ----------
+    strokes : sequence of Stroke
+        Face on.
+    kind : StrokeKind or None
+        Which strokes count.
+    shown : int or None
+        Which stroke follows the measured setup; None without a stroke.
+    """
+    if shown is None:
+        return {}
+    counted = [stroke for stroke in strokes if stroke.kind == kind]
+    if len(counted) < LEAST_FOR_MEAN:
+        return dict(strokes[shown].with_hands)
+    return {point: _most([stroke.with_hands[point] for stroke in counted]) for point in strokes[shown].with_hands}
+
+
+def _most(said: Sequence[WithHands]) -> WithHands:
+    clear = set(said) - {"neither"}
+    return clear.pop() if len(clear) == 1 and 2 * said.count("neither") < len(said) else "neither"
 
 
 def _join(

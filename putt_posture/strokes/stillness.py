@@ -6,24 +6,25 @@ square, and counted in full as uncertainty too.
 
 import math
 from collections.abc import Mapping
-from typing import Final, Literal
+from typing import Any, Final
 
 import numpy as np
 
 from putt_posture.strokes.budget import missing, settle
 from putt_posture.strokes.paths import PointPath
-from putt_posture.values import Estimate, Floats, Stroke, StrokeEvent, View
+from putt_posture.values import Estimate, StrokeEvent, StrokePath, View, WithHands
 
-__all__ = ["STILL_POINTS", "WithHands", "find_with_hands", "measure_stillness", "say_with_hands"]
+__all__ = ["STILL_POINTS", "find_with_hands", "measure_stillness"]
 
 STILL_POINTS: Final = ("head", "sternum", "hips", "knees")
-WithHands = Literal["with", "against", "neither"]
 _WAYS: Final[Mapping[View, tuple[tuple[str, int], ...]]] = {
     "face_on": (("along", 0), ("up", 1)),
     "down_the_line": (("across", 0),),
 }
 _SURE: Final = 2.0
 """A movement with the hands or against them is said where it is so many standard uncertainties."""
+_LIKE: Final = 0.5
+"""Least likeness of two movements, −1 to 1, from which one is said to go with the other, or against it (judged)."""
 
 
 def measure_stillness(
@@ -76,44 +77,44 @@ def _largest(
     return settle(name, value, causes, view=view, frames=int(inside.sum()), method=f"landmarks of the {path.point}")
 
 
-def find_with_hands(stroke: Stroke, point: str) -> WithHands:
-    """Find whether a point goes with the hands or against them along the line, face on, from start to impact.
+def find_with_hands(
+    numbers: Mapping[Any, Estimate], paths: Mapping[str, PointPath | StrokePath], events: Mapping[StrokeEvent, Estimate]
+) -> dict[str, WithHands]:
+    """Find which points go along the line with the hands, and which against them, face on, from start to impact.
+
+    A point does where it moves by more than its uncertainty, and as the hands do or the opposite way (the correlation
+    of both movements from their place at address).
 
     Parameters
     ----------
-    stroke : Stroke
-        Face on.
-    point : str
-        One of `STILL_POINTS`.
+    numbers : mapping of str to Estimate
+        As `measure_stillness` measured them.
+    paths : mapping of str to PointPath
+    events : mapping of StrokeEvent to Estimate
+        Clip times.
 
     Returns
     -------
-    WithHands
-        ``neither`` where the movement is not more than its uncertainty, or the paths are not known.
+    dict of str to WithHands
+        Of each of `STILL_POINTS`; ``neither`` too where the movement or a path is not known.
     """
-    number = next((found for name, found in stroke.numbers.items() if name == f"{point}_along"), None)
-    if not number or abs(number.value) < _SURE * number.standard_uncertainty or "hands" not in stroke.paths:
+    return {
+        point: _with_hands(numbers.get(f"{point}_along"), paths.get(point), paths.get("hands"), events)
+        for point in STILL_POINTS
+    }
+
+
+def _with_hands(
+    number: Estimate | None,
+    other: PointPath | StrokePath | None,
+    hands: PointPath | StrokePath | None,
+    events: Mapping[StrokeEvent, Estimate],
+) -> WithHands:
+    if not number or abs(number.value) < _SURE * number.standard_uncertainty or hands is None or other is None:
         return "neither"
-    hands, other = stroke.paths["hands"], stroke.paths[point]
-    start, impact = stroke.events["start"], stroke.events["impact"]
-    inside = (hands.times_s >= start.value) & (hands.times_s <= impact.value)
-    together = np.nansum(_moved(hands.moved_cm[inside]) * _moved(other.moved_cm[inside]))
-    return "with" if together > 0 else "against" if together < 0 else "neither"
-
-
-def _moved(moved_cm: Floats) -> Floats:
-    return moved_cm[:, 0]
-
-
-def say_with_hands(stroke: Stroke, point: str) -> str:
-    """Return the words for the direction of a movement against the hands'; empty where there are none to say.
-
-    Parameters
-    ----------
-    stroke : Stroke
-        Face on.
-    point : str
-        One of `STILL_POINTS`.
-    """
-    found = find_with_hands(stroke, point)
-    return "" if found == "neither" else "with the hands" if found == "with" else "against the hands"
+    inside = (hands.times_s >= events["start"].value) & (hands.times_s <= events["impact"].value)
+    ways = np.stack([path.moved_cm[inside, 0] for path in (hands, other)])
+    ways = ways[:, np.isfinite(ways).all(axis=0)]
+    size = math.sqrt(float((ways[0] ** 2).sum() * (ways[1] ** 2).sum()))
+    alike = float((ways[0] * ways[1]).sum()) / size if size > 0 else 0.0
+    return "neither" if abs(alike) < _LIKE else "with" if alike > 0 else "against"

@@ -72,6 +72,7 @@ from putt_posture.values.stroke import (
     StrokePath,
     Strokes,
     StrokeScatter,
+    WithHands,
 )
 from putt_posture.values.student import (
     SEXES,
@@ -193,6 +194,7 @@ __all__ = [
     "WeakPutts",
     "Whose",
     "Window",
+    "WithHands",
     "absent",
     "add_by_hand",
     "ignore_progress",

@@ -5,6 +5,7 @@ are pixels of the full-size upright picture of their own frame until they say ot
 plane: along is y (+ = from the golfer toward the ball) down the line and x (+ = toward the target) face on; up is z.
 """
 
+import math
 from collections.abc import Mapping
 from typing import Final, Literal
 
@@ -30,6 +31,7 @@ __all__ = [
     "StrokePath",
     "StrokeScatter",
     "Strokes",
+    "WithHands",
 ]
 
 StrokeEvent = Literal["start", "top", "impact", "finish"]
@@ -45,6 +47,10 @@ EVENT_TITLES: Final[Mapping[StrokeEvent, str]] = {
 """As a heading, on a picture or beside a mark; the last still moment is the address."""
 StrokeKind = Literal["putt", "practice", "unsure"]
 """Whether the ball left."""
+
+WithHands = Literal["with", "against", "neither"]
+"""Whether a point of the body goes along the target line with the hands or against them; neither where that is not
+clear."""
 
 
 def _standing_camera(frames: int) -> Floats:
@@ -178,12 +184,16 @@ class SeenStrokes:
         One sentence where there is none; empty where there is one.
     notes : tuple of str
         Sentences for the coach about the clip as a whole.
+    to_other_s : float
+        Added to a time of this clip it gives roughly that of the other clip, real seconds, where the motion in both
+        shows that they film one performance; NaN where that is not known.
     """
 
     view: View
     strokes: tuple[SeenStroke, ...] = ()
     why_none: str = ""
     notes: tuple[str, ...] = ()
+    to_other_s: float = math.nan
 
 
 @brief
@@ -230,6 +240,8 @@ class Stroke:
         One entry for each record of a stroke that this view could show, absent ones with the reason.
     paths : mapping of str to StrokePath
         By the name of the point.
+    with_hands : mapping of str to WithHands
+        Head, sternum, hips and knees from start to impact; empty down the line, which does not show it.
     doubts : tuple of str
         Sentences for the coach.
     """
@@ -241,6 +253,7 @@ class Stroke:
     events: Mapping[StrokeEvent, Estimate]
     numbers: Mapping[MeasureName, Estimate] = field(repr=False)
     paths: Mapping[str, StrokePath] = field(repr=False)
+    with_hands: Mapping[str, WithHands] = field(factory=dict, repr=False)
     doubts: tuple[str, ...] = ()
 
 
@@ -281,6 +294,9 @@ class Strokes:
         putt) from three on, the stroke that follows the measured setup with fewer; absent ones with the reason.
     scatter : mapping of MeasureName to StrokeScatter
         From ten strokes on.
+    with_hands : mapping of str to WithHands
+        Head, sternum, hips and knees: of the strokes that `numbers` comes from, where they agree; empty without a
+        stroke face on.
     shown : mapping of View to int
         Index in ``of[view]`` of the stroke that stands for the lesson in pictures.
     together : bool
@@ -296,6 +312,7 @@ class Strokes:
     of: Mapping[View, tuple[Stroke, ...]]
     numbers: Mapping[MeasureName, Estimate] = field(repr=False)
     scatter: Mapping[MeasureName, StrokeScatter] = field(factory=dict, repr=False)
+    with_hands: Mapping[str, WithHands] = field(factory=dict, repr=False)
     shown: Mapping[View, int] = field(factory=dict)
     together: bool = False
     counted: int = 0

@@ -3,11 +3,12 @@
 Run it on a quiet machine::
 
     python tests/benchmarks/archive_queries.py [--big FOLDER] [--small FOLDER] [--lesson RESULT_FOLDER] [--runs 40]
+    python tests/benchmarks/archive_queries.py --big postgresql://… --big-files FOLDER --only-ask
 
 Archives that are not given are made by `big_archive.py` and taken away again, which takes some minutes; so is a result
 folder, from the sample clips. The two archives are asked in turn, so that a change of load meets both, about students
 with as many lessons. Lessons are filed for students who are added for it and erased again; what was there before stays.
-Nothing is asserted.
+`--only-ask` leaves that out. Nothing is asserted.
 """
 
 import argparse
@@ -26,7 +27,7 @@ from statistics import median
 import attrs
 import numpy as np
 from big_archive import LESSONS, SEED, STUDENTS, TODAY, make_rows
-from sqlalchemy import select
+from sqlalchemy import func, select, text
 
 from putt_posture.archive import (
     SCOPES,
@@ -34,6 +35,7 @@ from putt_posture.archive import (
     add_consent,
     add_student,
     file_lesson,
+    find_coming_of_age,
     find_overdue,
     find_students,
     load_consents,
@@ -43,7 +45,7 @@ from putt_posture.archive import (
     load_student,
     open_archive,
 )
-from putt_posture.archive.db.tables import NameWord, PracticeRow, StudentRow, SummaryRow
+from putt_posture.archive.db.tables import LessonRow, NameWord, PracticeRow, StudentRow, SummaryRow
 from putt_posture.archive.db.texts import name_words
 from putt_posture.archive.db.vacuum import vacuum
 from putt_posture.archive.lessons.practice import practice_of
@@ -62,7 +64,7 @@ from datetime import date
 from pathlib import Path
 from putt_posture.archive import load_overview, open_archive
 start = time.perf_counter()
-with open_archive(sys.argv[1]) as archive:
+with open_archive(sys.argv[1], files=sys.argv[3] or None) as archive:
     opened = time.perf_counter() - start
     load_overview(archive, today=date.fromisoformat(sys.argv[2]))
 peak = [line for line in Path("/proc/self/status").read_text().splitlines() if line.startswith("VmHWM")]
@@ -101,13 +103,17 @@ class Asked:
             "search, rare beginning": partial(find_students, archive, parts[-1][:5]),
             "search, commonest letter": partial(find_students, archive, self.commonest),
             "search, two words": partial(find_students, archive, f"{parts[0][:2]} {parts[-1][:2]}"),
-            "overview": partial(load_overview, archive, today=TODAY),
+            "overview": self._overview,
             "list of a student": partial(self._list, student),
             "practice tests": partial(self._practice, self._tested[run % len(self._tested)]),
             "what is overdue": partial(find_overdue, archive, today=TODAY),
             "history, most lessons": partial(load_history, archive, self.busiest, today=TODAY),
             "opening": self._open,
         }
+
+    def _overview(self) -> None:
+        load_overview(self.archive, today=TODAY)
+        find_coming_of_age(self.archive, today=TODAY, most=25)
 
     def _list(self, number: int) -> None:
         load_student(self.archive, number)
@@ -119,7 +125,8 @@ class Asked:
             practice_of(session, number)
 
     def _open(self) -> None:
-        open_archive(self.archive.place.folder).close()
+        at, files = where(self.archive)
+        open_archive(at, files=files or None).close()
 
 
 def ask_in_turn(big: Asked, small: Asked, *, runs: int) -> None:
@@ -178,12 +185,28 @@ def variants(lesson: KeptLesson, *, start: int) -> Iterator[KeptLesson]:
 def open_alone(big: Archive, small: Archive, *, today: date = TODAY) -> None:
     """Open each archive in a process of its own, load the overview, and show what that took."""
     for name, archive in (("big", big), ("small", small)):
-        command = [sys.executable, "-c", OPEN_ALONE, str(archive.place.folder), today.isoformat()]
+        at, files = where(archive)
+        command = [sys.executable, "-c", OPEN_ALONE, at, today.isoformat(), files]
         said = subprocess.run(command, check=True, capture_output=True, text=True).stdout.split()
         print(
             f"{name} archive opened in a fresh process: {float(said[0]):.0f} ms; "
             f"memory at most {float(said[1]):.0f} MiB"
         )
+
+
+def where(archive: Archive) -> tuple[str, str]:
+    """Return what opens an archive again: its folder and nothing, or its URL and the folder of its files."""
+    if archive.place.folder is not None:
+        return str(archive.place.folder), ""
+    return archive.place.database.render_as_string(hide_password=False), archive.place.files
+
+
+def size_of(archive: Archive) -> int:
+    """Return the size of the database in bytes."""
+    if archive.place.folder is not None:
+        return sum(path.stat().st_size for path in archive.place.folder.glob("archive.sqlite*"))
+    with archive.read() as session:
+        return session.scalar(text("SELECT pg_database_size(current_database())"))
 
 
 def milliseconds(ask: Ask) -> float:
@@ -201,9 +224,9 @@ def show(name: str, big: list[float], small: list[float], *, aim: int | None = N
     )
 
 
-def give_archive(folder: Path | None, *, made_in: Path, students: int, lessons: int) -> Archive:
-    if folder is not None:
-        return open_archive(folder, make=False)
+def give_archive(at: str | None, *, made_in: Path, students: int, lessons: int, files: str | None = None) -> Archive:
+    if at is not None:
+        return open_archive(at, files=files, make=False)
     archive = open_archive(made_in)
     seconds = milliseconds(partial(make_rows, archive, students=students, lessons=lessons)) / 1000
     print(f"{students} students made in {seconds:.0f} s")
@@ -222,29 +245,38 @@ def give_lesson(folder: Path | None, *, made_in: Path) -> KeptLesson:
 
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
-    parser.add_argument("--big", type=Path, help="an archive that big_archive.py made")
-    parser.add_argument("--small", type=Path, help="a small one that big_archive.py made")
+    parser.add_argument("--big", help="an archive that big_archive.py made: its folder or URL")
+    parser.add_argument("--big-files", help="the folder of its files, for a URL")
+    parser.add_argument("--small", help="the folder of a small one that big_archive.py made")
+    parser.add_argument("--only-ask", action="store_true", help="file and erase nothing")
     parser.add_argument("--lesson", type=Path, help="a result folder to file")
     parser.add_argument("--runs", type=int, default=40)
     options = parser.parse_args()
     with tempfile.TemporaryDirectory() as made, ExitStack() as stack:
         home = Path(made)
-        lesson = give_lesson(options.lesson, made_in=home / "lesson")
-        big = stack.enter_context(give_archive(options.big, made_in=home / "big", students=STUDENTS, lessons=LESSONS))
+        big = stack.enter_context(
+            give_archive(options.big, files=options.big_files, made_in=home / "big", students=STUDENTS, lessons=LESSONS)
+        )
         small = stack.enter_context(
             give_archive(options.small, made_in=home / "small", students=SMALL[0], lessons=SMALL[1])
         )
         asked = Asked(big), Asked(small)
         for name, each in zip(("big", "small"), asked, strict=True):
-            assert each.archive.place.folder is not None
-            size = sum(path.stat().st_size for path in each.archive.place.folder.glob("archive.sqlite*"))
-            print(f"{name} archive: database {size / 1e6:,.0f} MB, most lessons of one student {each.most_lessons}")
+            with each.archive.read() as session:
+                students, lessons = (
+                    session.scalar(select(func.count()).select_from(row)) for row in (StudentRow, LessonRow)
+                )
+            print(
+                f"{name} archive: {each.archive.engine.dialect.name}, {students:,} students, {lessons:,} lessons, "
+                f"database {size_of(each.archive) / 1e6:,.0f} MB, most lessons of one student {each.most_lessons}"
+            )
         print(
             f"{'milliseconds':28s} {'big':>9s} {'worst':>9s} {'small':>9s} {'worst':>9s} "
             f"{'ratio':>7s}  {'aim':>5s} {'runs':>5s}"
         )
         ask_in_turn(*asked, runs=options.runs)
-        file_and_erase(big, small, lesson)
+        if not options.only_ask:
+            file_and_erase(big, small, give_lesson(options.lesson, made_in=home / "lesson"))
         open_alone(big, small)
         overdue = [find_overdue(each, today=TODAY) for each in (big, small)]
         print(

@@ -88,10 +88,10 @@ def test_tables_are_given_out_without_names_unless_asked(academy, archive, tmp_p
     assert "It holds names" in archive("export-all", "--out", tmp_path / "named", "--names", "--landmarks")
     with (tmp_path / "named" / "csv" / "students.csv").open(encoding="utf-8", newline="") as stream:
         assert {row["name"] for row in csv.DictReader(stream)} == {PLAYER, "Charlie Young"}
-    measures = pd.read_parquet(tmp_path / "named" / "parquet" / "measures.parquet")
+    measures = pd.read_parquet(tmp_path / "named" / "parquet" / "measures")
     assert sorted(measures["lesson"].unique()) == [1, 2, 3]
-    assert (tmp_path / "named" / "parquet" / "landmarks.parquet").exists()
-    assert not (tmp_path / "tables" / "parquet" / "landmarks.parquet").exists()
+    assert (tmp_path / "named" / "parquet" / "landmarks").exists()
+    assert not (tmp_path / "tables" / "parquet" / "landmarks").exists()
 
 
 def test_folder_of_tables_stays_and_is_replaced_where_asked(academy, archive, refused, tmp_path) -> None:

@@ -158,7 +158,8 @@ def test_overview_fits_80_columns_however_long_a_name_and_whatever_went_back(aca
         last_day=date(2020, 1, 1), due_on=date(2020, 3, 1), drifts=("hand_offset", "elbow_gap_trail", "spine_tilt"),
     )  # fmt: skip
     other = OverviewLine(number=7, name="Jo", lessons=1, last_day=TODAY, due_on=TODAY, drifts=())
-    overview = Overview(today=TODAY, revisit_weeks=8, seen=(other, line), due=(line, other), drifted=(line,))
+    overview = Overview(today=TODAY, revisit_weeks=8, seen=(other, line), due=(line, other), drifted=(line,),
+                        students=2, students_due=2)  # fmt: skip
     monkeypatch.setattr("putt_posture.archive.load_overview", lambda *_, **__: overview)
     lines = archive("overview").splitlines()
     assert max(map(len, lines)) <= 80

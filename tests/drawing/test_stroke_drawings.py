@@ -23,10 +23,11 @@ from putt_posture.drawing.stroke_data import (
     cut_path,
     find_path_from_above,
     is_within_noise,
-    moves_with_hands,
     put_in_step,
 )
-from putt_posture.drawing.stroke_paths import WITHIN, PathsOf, draw_paths, draw_paths_from_above, say_within
+from putt_posture.drawing.stroke_from_above import draw_paths_from_above
+from putt_posture.drawing.stroke_panels import WITHIN, PathsOf
+from putt_posture.drawing.stroke_paths import draw_paths, say_within
 from putt_posture.drawing.stroke_stillness import draw_stillness
 from putt_posture.drawing.stroke_stills import draw_stroke_stills, find_stroke_crop, marks_at_event, seen_stroke_of
 from putt_posture.drawing.stroke_times import draw_time_bars, time_bar_of
@@ -97,18 +98,6 @@ def test_two_views_are_put_in_step_by_their_events_however_late_one_camera_start
     along = swing_at(above.times_s)
     assert above.moved_cm[:, 0] == pytest.approx(along, abs=0.05)
     assert above.moved_cm[:-1, 1] == pytest.approx((-0.012 * along**2 / 24)[:-1], abs=0.02)
-
-
-def test_a_point_goes_with_the_hands_or_against_them():
-    stroke = make_stroke()
-    turned = evolve(stroke.paths["head"], moved_cm=-stroke.paths["head"].moved_cm)
-    against = evolve(stroke, paths={**stroke.paths, "head": turned})
-    rng = np.random.default_rng(3)
-    drifting = evolve(turned, moved_cm=rng.standard_normal(turned.moved_cm.shape))
-    assert moves_with_hands(stroke, "head") is True
-    assert moves_with_hands(against, "head") is False
-    assert moves_with_hands(evolve(stroke, paths={**stroke.paths, "head": drifting}), "head") is None
-    assert moves_with_hands(evolve(stroke, paths={}), "head") is None
 
 
 def test_the_band_is_as_wide_as_the_interval_at_the_scale_of_the_picture():
@@ -249,7 +238,7 @@ def test_no_digit_of_a_ratio_is_shown_that_its_margin_drowns():
 def test_stillness_shows_amounts_with_or_against_the_hands_and_grey_noise():
     numbers = {"head_along": cm(1.4), "sternum_along": cm(-1.1), "hips_along": cm(0.1)}
     numbers["knees_along"] = absent("No.", unit="cm")
-    said = texts(draw_stillness(numbers, with_hands={"head": False, "sternum": True, "hips": True}))
+    said = texts(draw_stillness(numbers, with_hands={"head": "against", "sternum": "with", "hips": "with"}))
     for each in ("against the hands", "with the hands", "within the noise", "not measured"):
         assert said.count(each) == 1
     assert not [each for each in said if re.search(r"good|bad|still|too ", each)]

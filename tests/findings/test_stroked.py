@@ -6,14 +6,15 @@ from made_up_setups import fit_of, posture_of, student_of
 from putt_posture.errors import UsageError
 from putt_posture.findings import compare_with_stroke, find_findings, load_coach_file, read_coach_file
 from putt_posture.measures import STROKE_MEASURES
-from putt_posture.values import Estimate, Strokes, absent
+from putt_posture.setup_arc import find_arc
+from putt_posture.values import Estimate, Pendulum, Strokes, absent
 
 OUT = {"hand_offset": 9.0}
 HEELS = {"balance": 20.0}
 QUIET = {"hands_sideways_back": 0.0, "putter_sideways_back": -0.5, "hips_across": 0.2, "tilt_change": 0.3}
 
 
-def strokes_of(numbers, *, sd=0.4, counted=5):
+def strokes_of(numbers, *, sd=0.4, counted=5, with_hands=None):
     return Strokes(
         of={},
         numbers={
@@ -21,12 +22,13 @@ def strokes_of(numbers, *, sd=0.4, counted=5):
             for name, value in numbers.items()
         },
         counted=counted,
+        with_hands=with_hands or {},
     )
 
 
-def says(changed, numbers, *, handed="right", coach=None, **more) -> str:
+def says(changed, numbers, *, handed="right", coach=None, arc=None, **more) -> str:
     found = find_findings(posture_of(changed), fit_of(), student_of(putter_length_cm=84.0)).found
-    said = compare_with_stroke(found, strokes_of(numbers, **more), handed=handed, coach=coach)
+    said = compare_with_stroke(found, strokes_of(numbers, **more), handed=handed, arc=arc, coach=coach)
     return " ".join(said).replace("\N{NO-BREAK SPACE}", " ")
 
 
@@ -44,7 +46,9 @@ def test_a_straight_path_does_not_show_hands_outside() -> None:
 
 
 def test_a_path_within_its_noise_cannot_tell() -> None:
-    assert "cannot be told" in says(OUT, {"hands_sideways_back": -2.5, "putter_sideways_back": -2.0}, sd=1.5)
+    said = says(OUT, {"hands_sideways_back": -2.5, "putter_sideways_back": -2.0}, sd=1.5)
+    assert "from this stroke it cannot be told, as hands sideways back (−2.5 ± 2.9 cm) and putter head" in said
+    assert "are too uncertain" in said
 
 
 def test_findings_that_the_stroke_cannot_tell_are_named_in_one_sentence() -> None:
@@ -52,6 +56,41 @@ def test_findings_that_the_stroke_cannot_tell_are_named_in_one_sentence() -> Non
     said = says(both, {"hands_sideways_back": -2.5, "putter_sideways_back": -2.0, "tilt_change": 3.0}, sd=1.5)
     assert said.count("cannot be told") == 1
     assert "; " in said.split(": from this stroke")[0]
+
+
+@pytest.mark.parametrize(("way", "word"), [("with", ", with the hands)"), ("against", ", against the hands)")])
+def test_a_movement_along_the_line_is_said_to_go_with_the_hands_or_against_them(way, word) -> None:
+    along = {**QUIET, "hips_along": 6.0}
+    assert word in says({}, along, with_hands={"hips": way})
+    assert "the hands)" not in says({}, along, with_hands={"hips": "neither"})
+
+
+PATH = {
+    "putter_back": 24.0, "putter_through": 28.0, "putter_sideways_back": -0.6, "putter_sideways_through": -0.9,
+}  # fmt: skip
+
+
+def arc_of(offset):
+    def known(value, unit):
+        return Estimate(value=value, standard_uncertainty=0.5, unit=unit)
+
+    return find_arc(
+        Pendulum(hand_offset=known(offset, "cm"), shoulder_drop=known(55, "cm"), hand_height=known(74, "cm"),
+                 lie=known(71, "deg"))
+    )  # fmt: skip
+
+
+def test_the_measured_arc_is_set_beside_that_of_the_setup() -> None:
+    alike = says({}, PATH, arc=arc_of(18.0), sd=0.3)
+    assert "The putter head's arc, measured: 0.7 ± 0.4 cm inside a straight line, 25.0 cm to either side" in alike
+    assert "They agree within what can be measured." in alike
+    more = says({}, {**PATH, "putter_sideways_back": -4.0, "putter_sideways_through": -4.5}, arc=arc_of(0.0), sd=0.3)
+    assert "The stroke bends more than that, by" in more
+    outside = says({}, {**PATH, "putter_sideways_back": 4.0, "putter_sideways_through": 4.5}, arc=arc_of(18.0), sd=0.3)
+    assert "cm outside a straight line" in outside
+    assert "The stroke bends less than that, by" in outside
+    gone = {name: value for name, value in PATH.items() if name != "putter_back"}
+    assert "arc" not in says({}, gone, arc=arc_of(18.0), sd=0.3)
 
 
 def test_a_sign_without_a_finding_is_left_over_and_makes_no_finding() -> None:

@@ -51,7 +51,9 @@ def own_surroundings(monkeypatch, tmp_path, detections_folder):
 
 
 def test_every_notebook_has_a_test():
-    assert {path.name for path in NOTEBOOKS.glob("*.ipynb")} == {"one_lesson.ipynb", "an_academy.ipynb"}
+    assert {path.name for path in NOTEBOOKS.glob("*.ipynb")} == {
+        "one_lesson.ipynb", "an_academy.ipynb", "head_coach.ipynb",
+    }  # fmt: skip
 
 
 @pytest.mark.whole
@@ -70,3 +72,15 @@ def test_the_academy_finds_who_drifted_back_and_nobody_else(tmp_path):
     drifted = {line.split(": ")[1] for line in said.splitlines() if line.startswith("drifted back")}
     assert drifted == {"Ed Edgely", "Fay Fairlie", "Hal Holeman"}
     assert "Nothing found." in said
+
+
+@pytest.mark.whole
+def test_the_head_coach_gets_intervals_that_hold_what_was_drawn(tmp_path, monkeypatch):
+    monkeypatch.setenv("PUTT_POSTURE_MADE_STUDENTS", "2000")
+    said, reached = run("head_coach.ipynb", tmp_path)
+    assert reached == []
+    assert "changed: True" in said
+    assert "left: 6 of 6 hold; 6 of 6 bounds" in said  # intervals that hold together; the seed is fixed
+    assert "cut: 4 of 4 hold" in said
+    wrong = float(said.split("though they held: ")[1].split("%")[0])
+    assert wrong < 5.0

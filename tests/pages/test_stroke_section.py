@@ -11,13 +11,8 @@ from pypdf import PdfReader
 from shown_strokes import add_no_stroke, add_strokes, make_numbers
 
 from putt_posture.disk.marks import STROKE_CHARTS
-from putt_posture.pages.stroke_section import (
-    CANNOT,
-    StrokePictures,
-    draw_stroke,
-    write_stroke_numbers,
-    write_stroke_section,
-)
+from putt_posture.pages.stroke_numbers import CANNOT, say_with_hands, write_stroke_numbers
+from putt_posture.pages.stroke_section import StrokePictures, draw_stroke, write_stroke_section
 from putt_posture.shown_units import show_lengths_in, texts_in_shown_unit
 from putt_posture.values import Estimate, Findings, SeenStrokes, absent
 
@@ -214,3 +209,22 @@ def test_a_stored_lesson_without_pictures_says_the_same_numbers(one):
     for part in ("line", "says", "cards", "groups", "absent_rows", "scatter", "cannot"):
         assert getattr(numbers, part) == getattr(one, part), part
     assert numbers.views == numbers.charts == ()
+
+
+@pytest.mark.parametrize(
+    ("said", "sentence"),
+    [
+        ({"head": "with"}, "Up to impact, along the line, the head goes with the hands."),
+        ({"head": "neither", "hips": "against"}, "Up to impact, along the line, the hips go against the hands."),
+        (
+            {"head": "with", "sternum": "with", "knees": "against"},
+            "Up to impact, along the line, the head and the sternum go with the hands and the knees go against them.",
+        ),
+        ({"head": "neither"}, ""),
+        ({}, ""),
+    ],
+)
+def test_what_goes_with_the_hands_and_what_goes_against_them_is_said(said, sentence):
+    strokes = evolve(add_strokes(make_lesson()).strokes, with_hands=said)
+    assert say_with_hands(strokes) == sentence
+    assert (sentence in write_stroke_numbers(strokes).says) == bool(sentence)

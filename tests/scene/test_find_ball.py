@@ -7,7 +7,8 @@ from attrs import evolve
 from drawn_putter import BALL_RADIUS_CM, HEAD, Drawing, cover
 from stick_golfer import Camera, Golfer, scene_of
 
-from putt_posture.scene.ball import BALL_CM, find_ball
+from putt_posture.body import BALL_CM
+from putt_posture.scene.ball import find_ball
 from putt_posture.values import FoundBall
 
 CENTRE_TOLERANCE_CM = 0.4

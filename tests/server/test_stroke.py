@@ -2,6 +2,7 @@
 
 import io
 import shutil
+import zipfile
 
 import av
 import pytest
@@ -106,6 +107,13 @@ def test_the_result_shows_the_clips_of_the_stroke_and_sends_them_in_parts(coach,
     part = coach.get(address, headers={"range": "bytes=0-99"})
     assert (part.status_code, part.headers["content-type"], len(part.content)) == (206, "video/mp4", 100)
     assert coach.get(f"/lessons/{draft.id}/files/other.mp4", headers=JSON).status_code == 404
+
+
+def test_the_lesson_that_is_saved_holds_the_clips_of_the_stroke_too(state, coach, draft) -> None:
+    answer = coach.get(f"/lessons/{draft.id}/save")
+    with zipfile.ZipFile(io.BytesIO(answer.content)) as pack:
+        saved = pack.read("lesson/stroke_face_on.mp4")
+    assert saved == (state.drafts.result_folder(draft.id) / "stroke_face_on.mp4").read_bytes()
 
 
 def test_charts_are_drawn_of_the_stroke_that_was_chosen(coach, at, found) -> None:

@@ -4,7 +4,7 @@ import sys
 from pathlib import Path
 
 import pytest
-from attrs import evolve
+from attrs import evolve, frozen
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "strokes"))
 
@@ -14,7 +14,7 @@ from made_up_seen import with_seen_strokes
 
 from putt_posture.errors import UsageError
 from putt_posture.services import overlays
-from putt_posture.services.overlays import draw_overlays
+from putt_posture.services.overlays import draw_overlays, draw_overlays_again
 
 
 @pytest.fixture(scope="module")
@@ -64,3 +64,23 @@ def test_without_a_stroke_there_is_no_clip(lesson, drawn, strokes):
     bare = evolve(lesson, strokes=strokes)
     assert draw_overlays(bare) == (bare, {})
     assert drawn == []
+
+
+def test_without_its_clip_an_overlay_clip_stays_where_its_events_did_not_move(lesson, drawn):
+    kept = Kept(record=lesson, names={"stroke_face_on.mp4"}, read=lambda name: name.encode())
+    assert draw_overlays_again(lesson, {}, kept=kept) == {"face_on": b"stroke_face_on.mp4"}
+    (stroke,) = lesson.strokes.of["face_on"]
+    moved = evolve(stroke, events={**stroke.events, "top": evolve(stroke.events["top"], value=1.5)})
+    other = evolve(lesson, strokes=evolve(lesson.strokes, of={**lesson.strokes.of, "face_on": (moved,)}))
+    for changed in (other, evolve(lesson, faces_hidden=True), evolve(lesson, strokes=no_strokes())):
+        assert draw_overlays_again(changed, {}, kept=kept) == {}
+    assert drawn == []
+
+
+@frozen
+class Kept:
+    """A stored lesson as far as it is looked at."""
+
+    record: object
+    names: set
+    read: object

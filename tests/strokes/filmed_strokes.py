@@ -73,8 +73,12 @@ def film_stroke(
     scale=1.0,
     mirrored=False,
     first_s=0.0,
+    builds_up_s=0.0,
 ):
-    """Return a stroke filmed from `first_s` on; all times are real seconds, those in the result clip time."""
+    """Return a stroke filmed from `first_s` on; all times are real seconds, those in the result clip time.
+
+    A force that turns at once turns within `builds_up_s`, before and after evenly; start and top move with it.
+    """
     times = (
         first_s + rng.uniform(0, 1 / rate_hz) + np.arange(0, start_s + back_s + held_s + through_s + 1.4, 1 / rate_hz)
     )
@@ -83,7 +87,18 @@ def film_stroke(
     follow = {"minimum jerk": 1.0, "quarter sine": 1.2, "constant acceleration": 1.0}[through]
     kept = rng.random(len(times)) >= dropped
     times = times[kept]
-    way = through_by(through, (times - top) / through_s) - BACK[back]((times - start_s) / back_s)
+
+    def goes(at):
+        return through_by(through, (at - top) / through_s) - BACK[back]((at - start_s) / back_s)
+
+    way = goes(times)
+    if builds_up_s:
+        spread = builds_up_s * (np.arange(41) - 20) / 40
+        weights = 1 - np.abs(spread) / (builds_up_s / 2)
+        way = goes(times[:, None] + spread) @ weights / weights.sum()
+        close = np.arange(top - builds_up_s, top + builds_up_s, 1e-3)
+        top = float(close[np.argmin(goes(close[:, None] + spread) @ weights)])
+        start_s -= builds_up_s / 2
     facing = -1.0 if mirrored else 1.0
 
     def noise(shape, sd):

@@ -11,10 +11,21 @@ sys.path.insert(0, str(Path(__file__).parent))
 
 from stick_stroke import Camera, Golfer, Stroke, film, positions, student_of, view_of, wide_hands
 
+from putt_posture.body import BALL_CM
 from putt_posture.measures import STROKE_MEASURES
 from putt_posture.strokes.measure import measure_strokes
-from putt_posture.strokes.stillness import find_with_hands, say_with_hands
-from putt_posture.values import HAND_POINTS, LANDMARK_INDEX, STROKE_EVENTS, Estimate, SeenStrokes, absent
+from putt_posture.strokes.stillness import find_with_hands
+from putt_posture.values import (
+    HAND_POINTS,
+    LANDMARK_INDEX,
+    STROKE_EVENTS,
+    Estimate,
+    FoundBall,
+    FoundShaft,
+    PictureFinds,
+    SeenStrokes,
+    absent,
+)
 
 GOLFER = wide_hands(Golfer())
 SWING = Stroke(
@@ -141,14 +152,19 @@ def test_the_way_toward_the_camera_does_not_count_as_a_way_sideways() -> None:
 
 
 def test_a_head_that_goes_with_the_hands_is_told_from_one_that_goes_against_them() -> None:
-    for along, found, words in (
-        (-2.5, "with", "with the hands"),
-        (2.5, "against", "against the hands"),
-        (0.0, "neither", ""),
-    ):
-        (stroke,) = measure(Stroke(head_along=along), views=("face_on",)).of["face_on"]
-        assert find_with_hands(stroke, "head") == found
-        assert say_with_hands(stroke, "head") == words
+    for along, found in ((-2.5, "with"), (2.5, "against"), (0.0, "neither")):
+        strokes = measure(Stroke(head_along=along), views=("face_on",))
+        assert strokes.with_hands["head"] == strokes.of["face_on"][0].with_hands["head"] == found
+    assert measure(views=("down_the_line",)).with_hands == {}
+
+
+def test_a_point_that_drifts_goes_neither_with_the_hands_nor_against_them() -> None:
+    (stroke,) = measure(Stroke(head_along=-2.5), views=("face_on",)).of["face_on"]
+    drift = np.random.default_rng(3).standard_normal(stroke.paths["head"].moved_cm.shape)
+    drifting = {**stroke.paths, "head": evolve(stroke.paths["head"], moved_cm=drift)}
+    without = {name: path for name, path in stroke.paths.items() if name != "hands"}
+    for paths, found in ((stroke.paths, "with"), (drifting, "neither"), (without, "neither")):
+        assert find_with_hands(stroke.numbers, paths, stroke.events)["head"] == found
 
 
 @pytest.mark.parametrize("seed", [5, *(pytest.param(seed, marks=pytest.mark.whole) for seed in range(6, 12))])
@@ -339,6 +355,14 @@ def test_three_putts_seen_from_both_sides_are_one_performance_and_give_a_mean() 
     assert measured.shown == {"face_on": 1, "down_the_line": 1}
     assert len(measured.numbers["hands_back"].repeats) == 3
     assert not measured.scatter
+    hidden = evolve(results["down_the_line"].strokes, strokes=tuple(
+        evolve(each, kind="unsure", why="The ball is hidden.") if k == 1 else each
+        for k, each in enumerate(results["down_the_line"].strokes.strokes)
+    ))  # fmt: skip
+    lent = {**results, "down_the_line": evolve(results["down_the_line"], strokes=hidden)}
+    told = measure_strokes(lent, student_of(GOLFER), events_by=find).of["down_the_line"][1]
+    assert told.kind == results["face_on"].strokes.strokes[1].kind == "putt"
+    assert told.why.startswith("By the other clip: ")
     mixed = {
         view: evolve(result, strokes=evolve(result.strokes, strokes=tuple(
             evolve(each, kind="practice") if k == 1 else each for k, each in enumerate(result.strokes.strokes)
@@ -370,8 +394,9 @@ def test_the_putters_length_gives_the_scale_at_the_putter_where_the_camera_is_ta
         seen = evolve(seen, shaft_px=np.tile(np.array(ends), (len(seen.times_s), 1, 1)))
         results[view] = view_of(golfer, camera, [seen], rng=rng, noise_px=0.2, shaft_px=ends)
     scene = results["face_on"].scene
-    near = evolve(scene.distance_cm, value=0.65 * scene.distance_cm.value)
-    wrong = evolve(scene.px_per_cm, value=1.04 * scene.px_per_cm.value)
+    far, right = scene.distance_cm.value, scene.px_per_cm.value
+    near = evolve(scene.distance_cm, value=0.65 * far, standard_uncertainty=0.4 * 0.65 * far)
+    wrong = evolve(scene.px_per_cm, value=1.04 * right, standard_uncertainty=0.04 * right)
     results["face_on"] = evolve(results["face_on"], scene=evolve(scene, distance_cm=near, px_per_cm=wrong))
     length = float(np.linalg.norm(butt - head[0]))
     student = evolve(student_of(golfer), putter_length_cm=length if typed_cm else None)
@@ -379,3 +404,35 @@ def test_the_putters_length_gives_the_scale_at_the_putter_where_the_camera_is_ta
     for name, share in (("putter_back", 0.04), ("putter_through", 0.04), ("hands_back", 0.06), ("hands_through", 0.06)):
         assert numbers[name].value == pytest.approx(true[name], rel=share)
         assert numbers[name].low <= true[name] <= numbers[name].high
+
+
+def test_a_ball_gives_the_scale_at_the_putter_where_no_other_view_tells_its_length() -> None:
+    """The camera was taken as at 3 m where it stood at 5, and the putter head's way as a twentieth too short."""
+    camera = CAMERAS["face_on"]
+    rng = np.random.default_rng(1)
+    _, _, ball = positions(GOLFER, Stroke(), np.zeros(1))
+    seen, _ = film(GOLFER, camera, SWING, rng=rng, noise_px=0.2)
+    result = view_of(GOLFER, camera, [seen], rng=rng, noise_px=0.2)
+    sides = [np.array(camera.project(np.ravel(ball) + [way, 0.0, 0.0])) for way in (-BALL_CM / 2, BALL_CM / 2)]
+    scene = result.scene
+    finds = PictureFinds(
+        resolution_px=1.0,
+        roll=scene.roll,
+        shaft=FoundShaft(why_not="It was not looked for."),
+        ball=FoundBall(centre_px=scene.ball_px, diameter_px=float(np.linalg.norm(sides[1] - sides[0])), sd_px=0.5),
+    )
+    near = evolve(scene.distance_cm, value=0.6 * scene.distance_cm.value, standard_uncertainty=120.0)
+    wrong = evolve(
+        scene.px_per_cm, value=1.03 * scene.px_per_cm.value, standard_uncertainty=0.034 * scene.px_per_cm.value
+    )
+    off = evolve(result, scene=evolve(scene, distance_cm=near, px_per_cm=wrong))
+    true = truth_of(SWING)["putter_back"]
+    plain, helped = (
+        measure_strokes({"face_on": evolve(off, finds=each)}, student_of(GOLFER), events_by=known_events(SWING))
+        for each in (None, finds)
+    )
+    before, after = plain.numbers["putter_back"], helped.numbers["putter_back"]
+    assert abs(before.value / true - 1) > 0.05
+    assert after.value == pytest.approx(true, rel=0.02)
+    assert after.low <= true <= after.high
+    assert after.standard_uncertainty < 0.7 * before.standard_uncertainty

@@ -13,7 +13,7 @@ sys.path.insert(0, str(Path(__file__).parent))
 from made_up import make_stroke
 
 from putt_posture.measures import STROKE_MEASURES
-from putt_posture.strokes.several import choose_kind, choose_shown, find_scatter, join_strokes, match_strokes
+from putt_posture.strokes.several import choose_kind, choose_shown, find_scatter, join_strokes, join_with_hands
 from putt_posture.values import Estimate, Setup, absent
 
 
@@ -117,19 +117,18 @@ def test_the_scatter_has_its_chi_square_interval_without_what_the_measuring_scat
     assert noisy.sd == noisy.low == 0.0
 
 
-def test_strokes_of_one_performance_are_matched_by_one_shift() -> None:
-    front = [2.0, 9.5, 14.0]
-    assert match_strokes({"face_on": front, "down_the_line": [each + 3.2 for each in front]}) == [
-        (0, 0),
-        (1, 1),
-        (2, 2),
-    ]
-    assert match_strokes({"face_on": front, "down_the_line": [7.55, 12.0]}) == [(1, 0), (2, 1)]
-
-
-def test_strokes_of_two_performances_and_a_single_stroke_are_not_matched() -> None:
-    assert match_strokes({"face_on": [2.0, 9.5], "down_the_line": [3.0, 9.0]}) == []
-    assert match_strokes({"face_on": [2.0], "down_the_line": [3.0]}) == []
-    assert match_strokes({"face_on": [2.0, 9.5, 14.0], "down_the_line": [3.0, 15.0]}) == []
-    assert match_strokes({"face_on": [2.0, float("nan")], "down_the_line": [3.0, 9.0]}) == []
-    assert match_strokes({"face_on": [2.0, 3.0]}) == []
+@pytest.mark.parametrize(
+    ("said", "found"),
+    [
+        (("with", "neither"), "with"),  # two strokes: the shown one says it
+        (("with", "with", "neither"), "with"),
+        (("against", "neither", "neither"), "neither"),
+        (("with", "with", "against"), "neither"),
+        (("neither", "neither", "neither"), "neither"),
+    ],
+)
+def test_from_three_strokes_on_most_have_to_go_the_same_way(said, found) -> None:
+    strokes = [evolve(stroke(9.0), with_hands={"head": way}) for way in said]
+    idle = evolve(stroke(9.0, kind="practice"), with_hands={"head": "against"})
+    assert join_with_hands([*strokes, idle], "putt", 0) == {"head": found}
+    assert join_with_hands([], "putt", None) == {}

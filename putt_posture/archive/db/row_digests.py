@@ -44,6 +44,7 @@ __all__ = [
     "digests_kept",
     "own_digest",
     "owner_of",
+    "owners_kept",
     "settle_all",
     "settle_own",
 ]
@@ -78,6 +79,8 @@ OWN_PARTS: Final[Mapping[str, str]] = {
 NO_OWNER: Final = 0
 """Owner of a table that is one group."""
 _BATCH: Final = 500
+_AT_ONCE: Final = 20_000
+"""Numbers of owners that are read at once."""
 
 
 class ChangedRows:
@@ -200,7 +203,7 @@ def digest_rows(rows: Iterable[Mapping[str, Any]]) -> str:
     return hashlib.sha256("\n".join(texts).encode("ascii")).hexdigest()
 
 
-def digests_kept(connection: Connection, part: str) -> dict[int, str]:
+def digests_kept(connection: Connection, part: str, owners: Collection[int] | None = None) -> dict[int, str]:
     """Return the digests of one table, or of one of `OWN_PARTS`, by owner.
 
     Parameters
@@ -209,9 +212,27 @@ def digests_kept(connection: Connection, part: str) -> dict[int, str]:
         Open connection to the database.
     part : str
         Name of a table, or one of `OWN_PARTS`.
+    owners : collection of int, optional
+        Whose digests are read; those of all owners without it.
     """
-    rows = connection.execute(select(DigestRow.owner, DigestRow.digest).where(DigestRow.part == part))
-    return {row.owner: row.digest for row in rows}
+    query = select(DigestRow.owner, DigestRow.digest).where(DigestRow.part == part)
+    if owners is not None:
+        query = query.where(DigestRow.owner.in_(owners))
+    return {row.owner: row.digest for row in connection.execute(query)}
+
+
+def owners_kept(connection: Connection, part: str) -> set[int]:
+    """Return the owners of one table that have a digest.
+
+    Parameters
+    ----------
+    connection : Connection
+        Open connection to the database.
+    part : str
+        Name of a table.
+    """
+    query = select(DigestRow.owner).where(DigestRow.part == part).execution_options(yield_per=_AT_ONCE)
+    return set(connection.scalars(query))
 
 
 def own_digest(connection: Connection, part: str) -> str:

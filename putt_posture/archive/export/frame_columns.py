@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from typing import Any, Final, Literal, get_args
 
 from attrs import frozen
-from sqlalchemy import String, cast
+from sqlalchemy import ColumnElement, String, case, cast
 
 from putt_posture.archive.db.tables import (
     Base,
@@ -28,10 +28,10 @@ from putt_posture.archive.db.tables import (
     StudentRow,
 )
 from putt_posture.archive.people.permissions import SCOPES, Relation
-from putt_posture.measures import RECORDS
+from putt_posture.measures import RECORDS, STROKE_MEASURES
 from putt_posture.values import LANDMARK_NAMES, MOMENTS, SEXES, VIEWS, WEAK_PUTTS, Handed, ScaleSource
 
-__all__ = ["FORMS", "LANDMARKS", "Column", "FrameForm", "Kind"]
+__all__ = ["FORMS", "LANDMARKS", "STROKES", "Column", "FrameForm", "Kind"]
 
 Kind = Literal["number", "whole", "age", "day", "text", "json", "choice", "yes_no"]
 """``age``: whole years on the row's ``day``; ``json``: a JSON document as text."""
@@ -78,7 +78,10 @@ class FrameForm:
         Joined by their keys in this order.
     sort : tuple of str
         The columns by which the rows are sorted.
+        The first has one value for each owner of rows: a student, a lesson, a test. Rows are read owner by owner.
     columns : tuple of Column
+    only : SQL condition or None
+        Which rows are read; None for all.
     """
 
     name: str
@@ -86,6 +89,17 @@ class FrameForm:
     tables: Sequence[type[Base]]
     sort: tuple[str, ...]
     columns: tuple[Column, ...]
+    only: ColumnElement[bool] | None = None
+
+    @property
+    def owner(self) -> Any:
+        """The column of the archive by which the rows are read, a few owners at a time."""
+        return next(column.source for column in self.columns if column.name == self.sort[0])
+
+    @property
+    def day(self) -> Any:
+        """The day of the lesson or test that a row belongs to; None where it belongs to none."""
+        return next((table.day for table in self.tables if table in (LessonRow, PracticeRow)), None)
 
 
 _HANDED: Final = get_args(Handed)
@@ -104,6 +118,7 @@ def _choice(name: str, source: Any, says: str, choices: Sequence[str] = ()) -> C
     return Column(name=name, source=source, kind="choice", says=says, choices=tuple(choices))
 
 
+_UNITS: Final = ("deg", "cm", "%", "s", "ratio")
 _VIEW: Final = _choice("view", ClipRow.view, "which way the camera looked", VIEWS)
 _AGE: Final = Column(
     name="age_years",
@@ -213,9 +228,15 @@ FORMS: Final[tuple[FrameForm, ...]] = (
             _LESSON,
             _STUDENT,
             _choice("measure", MeasureRow.name, "which measure", tuple(RECORDS)),
+            _choice(
+                "family",
+                case((MeasureRow.name.in_(STROKE_MEASURES), "stroke"), else_="setup"),
+                "whether it is of the setup or of the stroke",
+                ("setup", "stroke"),
+            ),
             _number("value", MeasureRow.value, "the measure, in `unit`; missing where it is absent"),
             _number("standard_uncertainty", MeasureRow.standard_uncertainty, "one sigma, in `unit`"),
-            _choice("unit", MeasureRow.unit, "unit of the measure", ("deg", "cm", "%", "s", "ratio")),
+            _choice("unit", MeasureRow.unit, "unit of the measure", _UNITS),
             _choice("view", MeasureRow.view, "the view it came from", VIEWS),
             _whole("frames", MeasureRow.frames, "how many frames it was measured in"),
             _choice("method", MeasureRow.method, "how it was measured"),
@@ -339,7 +360,23 @@ FORMS: Final[tuple[FrameForm, ...]] = (
         ),
     ),
 )
-"""The frames that are always read."""
+"""The frames that are always read as they are kept."""
+STROKES: Final = FrameForm(
+    name="strokes",
+    says="a measure of one stroke alone; `measures` has what follows from all strokes of the lesson",
+    tables=(MeasureRow, LessonRow),
+    sort=("lesson", "measure", "stroke"),
+    columns=(
+        _LESSON,
+        _STUDENT,
+        _choice("measure", MeasureRow.name, "which measure", tuple(STROKE_MEASURES)),
+        _whole("stroke", MeasureRow.repeats, "which of the strokes in which it was measured, by time, from 0"),
+        _number("value", MeasureRow.value, "the measure in this stroke, in `unit`"),
+        _choice("unit", MeasureRow.unit, "unit of the measure", _UNITS),
+    ),
+    only=MeasureRow.name.in_(STROKE_MEASURES) & MeasureRow.value.is_not(None),
+)
+"""The long table of strokes, unpacked from ``repeats``, or from ``value`` where one stroke was measured."""
 LANDMARKS: Final = FrameForm(
     name="landmarks",
     says="a landmark of one frame as the model gave it; corrections are a table of their own",

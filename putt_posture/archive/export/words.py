@@ -8,6 +8,26 @@ from typing import Any, Final
 __all__ = ["write_student_page", "write_tables_page"]
 
 _WIDTH: Final = 78
+_ABOUT_CSV: Final = (
+    "CSV: UTF-8, commas, decimal points, days like 2026-05-17, an empty cell where something is missing; numbers come "
+    "back bit for bit."
+)
+_ABOUT_PARQUET: Final = (
+    "Parquet: each table is a folder. Tables whose rows belong to a day have a folder for each year in it, and a "
+    "column `year` when they are read; who asks for one year reads only that folder. Every text is as it was typed. "
+    "Columns know their unit and what they are. Read a table with one of these:"
+)
+_READING_PARQUET: Final = (
+    "import pandas as pd",
+    'measures = pd.read_parquet("parquet/measures", filters=[("year", ">=", 2025), ("measure", "==", "spine_tilt")])',
+    "",
+    "import polars as pl  # reads what is asked for when it is collected",
+    'measures = pl.scan_parquet("parquet/measures")',
+    'measures.group_by("year", "measure").agg(pl.col("value").mean()).collect()',
+    "",
+    "import dask.dataframe as dd  # part by part, on several processors or machines",
+    'measures = dd.read_parquet("parquet/measures")',
+)
 
 
 def write_student_page(
@@ -78,18 +98,21 @@ def write_student_page(
     return "\n\n".join(parts) + "\n"
 
 
-def write_tables_page(description: Mapping[str, Any], *, parquet: bool) -> str:
+def write_tables_page(description: Mapping[str, Any], *, csv: bool, parquet: bool) -> str:
     """Return the text of ``README.md`` beside the tables of an archive.
 
     Parameters
     ----------
     description : mapping
         What ``columns.json`` holds.
-    parquet : bool
-        Whether the tables are there as Parquet as well.
+    csv, parquet : bool
+        In which of the two forms the tables are there.
     """
-    forms = "`csv/….csv` and as `parquet/….parquet`, with the same rows" if parquet else "`csv/….csv`"
-    reading = 'pd.read_parquet("parquet/measures.parquet")' if parquet else 'pd.read_csv("csv/measures.csv")'
+    if csv and parquet:
+        forms = "as `csv/….csv` and as the folder `parquet/…`, with the same rows"
+    else:
+        forms = "as `csv/….csv`" if csv else "as the folder `parquet/…`"
+    reading = [*_READING_PARQUET] if parquet else ["import pandas as pd", 'measures = pd.read_csv("csv/measures.csv")']
     parts = [
         "# Tables of a putting archive",
         f"Written on {description['made_on']} by putt_posture {description['program']}. Each table is there as "
@@ -99,12 +122,10 @@ def write_tables_page(description: Mapping[str, Any], *, parquet: bool) -> str:
         *([description["withheld"]] if description["withheld"] else []),
         "## How to read it",
         "The numbers of students and lessons join the tables. A unit stands in the column's name, or in a column "
-        "`unit`. Uncertainties are one standard uncertainty. CSV: UTF-8, commas, decimal points, days like 2026-05-17, "
-        "an empty cell where something is missing; numbers come back bit for bit.\n\n"
-        "    import pandas as pd\n"
-        f"    measures = {reading}\n\n"
-        f"{_say_text(description['raw_text'], tables='CSV')}"
-        f"{' The Parquet has every text as it was typed.' if parquet else ''}",
+        "`unit`. Uncertainties are one standard uncertainty.",
+        *([_ABOUT_CSV + " " + _say_text(description["raw_text"], tables="CSV")] if csv else []),
+        *([_ABOUT_PARQUET] if parquet else []),
+        "\n".join(f"    {line}".rstrip() for line in reading),
     ]
     for name, table in description["tables"].items():
         rows = [f"| `{each['name']}` | {each['kind']} | {each['unit']} | {each['says']} |" for each in table["columns"]]

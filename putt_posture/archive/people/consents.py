@@ -31,6 +31,7 @@ __all__ = [
     "load_consents",
     "load_permission",
     "permission_of",
+    "permissions_by_page",
     "permissions_of",
     "withdraw_consent",
 ]
@@ -225,19 +226,34 @@ def permissions_of(session: Session, numbers: Iterable[int] | None = None) -> di
     numbers : Iterable[int] | None
         Numbers of the students; None for all.
     """
+    return {number: each for page in permissions_by_page(session, numbers) for number, each in page.items()}
+
+
+def permissions_by_page(session: Session, numbers: Iterable[int] | None = None) -> Iterator[dict[int, Permission]]:
+    """Go through what is allowed of several or all students, some hundred students at a time, by number.
+
+    Whoever needs a little of each student so needs no memory for all that is allowed of all of them.
+
+    Parameters
+    ----------
+    session : Session
+        Open transaction.
+    numbers : Iterable[int] | None
+        Numbers of the students; None for all.
+    """
     settings = settings_of(session)
-    wanted = None if numbers is None else sorted(set(numbers))
-    found: dict[int, Permission] = {}
-    for some in [None] if wanted is None else [wanted[at : at + _PAGE] for at in range(0, len(wanted), _PAGE)]:
-        students, rows = select(StudentRow), select(ConsentRow)
-        if some is not None:
-            students, rows = students.where(StudentRow.id.in_(some)), rows.where(ConsentRow.student_id.in_(some))
+    wanted = sorted(set(session.scalars(select(StudentRow.id)) if numbers is None else numbers))
+    for at in range(0, len(wanted), _PAGE):
+        some = wanted[at : at + _PAGE]
         consents: defaultdict[int, list[Consent]] = defaultdict(list)
-        for row in sorted(session.scalars(rows), key=lambda row: (row.given_on, row.id)):
+        rows = session.scalars(select(ConsentRow).where(ConsentRow.student_id.in_(some)))
+        for row in sorted(rows, key=lambda row: (row.given_on, row.id)):
             consents[row.student_id].append(_consent(row))
-        for student in session.scalars(students):
-            found[student.id] = Permission(person=_person(student, settings), consents=tuple(consents[student.id]))
-    return found
+        students = session.scalars(select(StudentRow).where(StudentRow.id.in_(some)))
+        yield {
+            student.id: Permission(person=_person(student, settings), consents=tuple(consents[student.id]))
+            for student in students
+        }
 
 
 def find_doubts(archive: Archive, *, today: date) -> Iterator[tuple[int, str, str]]:
@@ -256,7 +272,9 @@ def find_doubts(archive: Archive, *, today: date) -> Iterator[tuple[int, str, st
             yield number, permission.person.name, says
 
 
-def find_coming_of_age(archive: Archive, *, today: date, within_days: int = 0) -> tuple[ComingOfAge, ...]:
+def find_coming_of_age(
+    archive: Archive, *, today: date, within_days: int = 0, most: int | None = None
+) -> tuple[ComingOfAge, ...]:
     """Find students who came of age, or will before their next visit, and are kept on a guardian's consent.
 
     Parameters
@@ -266,25 +284,34 @@ def find_coming_of_age(archive: Archive, *, today: date, within_days: int = 0) -
         The day by which consent and ages are judged.
     within_days : int
         Students who come of age within so many days are found too, if that is later than the next visit.
+    most : int, optional
+        The most students that are returned, those who came of age first; the others are not read.
 
     Returns
     -------
     tuple of ComingOfAge
         Sorted by the day of coming of age.
     """
+    found: list[ComingOfAge] = []
     with archive.read() as session:
         settings = settings_of(session)
         last = today + max(timedelta(days=within_days), timedelta(weeks=settings.revisit_weeks))
         guarded = select(ConsentRow.student_id).where(ConsentRow.relation == "guardian")
         born_by = last - relativedelta(years=min(settings.grown_at_years, last.year - 1))
         chosen = select(StudentRow.id).where(StudentRow.born <= born_by, StudentRow.id.in_(guarded))
-        known = permissions_of(session, session.scalars(chosen))
-    found = []
-    for number, permission in known.items():
-        on, scopes = permission.person.grown_up_on, permission.rests_on_guardian(today)
-        if on is not None and on <= last and scopes:
-            found.append(ComingOfAge(number=number, name=permission.person.name, on=on, scopes=scopes))
-    return tuple(sorted(found, key=lambda each: (each.on, each.number)))
+        numbers = session.scalars(chosen.order_by(StudentRow.born, StudentRow.id)).all()
+        page = _PAGE if most is None else max(1, min(_PAGE, 2 * most))
+        for at in range(0, len(numbers), page):
+            some = numbers[at : at + page]
+            known = permissions_of(session, some)
+            for number in some:  # those born first come of age first
+                person = known[number].person
+                on, scopes = person.grown_up_on, known[number].rests_on_guardian(today)
+                if on is not None and on <= last and scopes:
+                    found.append(ComingOfAge(number=number, name=person.name, on=on, scopes=scopes))
+            if most is not None and len(found) >= most:
+                break
+    return tuple(sorted(found, key=lambda each: (each.on, each.number)))[:most]
 
 
 def _check_said(*, scopes: Collection[Scope], given_on: date, given_by: str, today: date) -> str:

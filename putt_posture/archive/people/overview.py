@@ -5,7 +5,7 @@ from datetime import date, timedelta
 from typing import Any, cast
 
 from attrs import frozen
-from sqlalchemy import Select, literal_column, select
+from sqlalchemy import Select, func, literal_column, select
 from sqlalchemy.orm import Session
 
 from putt_posture.archive.archive import Archive
@@ -54,6 +54,8 @@ class Overview:
         Due today or earlier, the longest overdue first.
     drifted : tuple of OverviewLine
         The last seen first.
+    students, students_due : int
+        How many students have lessons, and how many of them are due, listed or not.
     """
 
     today: date
@@ -61,6 +63,8 @@ class Overview:
     seen: tuple[OverviewLine, ...]
     due: tuple[OverviewLine, ...]
     drifted: tuple[OverviewLine, ...]
+    students: int
+    students_due: int
 
 
 def load_overview(archive: Archive, *, today: date, most: int = 25, within_days: int = 0) -> Overview:
@@ -83,6 +87,8 @@ def load_overview(archive: Archive, *, today: date, most: int = 25, within_days:
         def lines(query: Select[SummaryRow, str], *, drifted: bool = False) -> tuple[OverviewLine, ...]:
             return _find_lines(session, query, most=most, revisit=revisit, today=today, drifted=drifted)
 
+        counted = select(func.count(SummaryRow.last_day))
+        is_due = SummaryRow.last_day <= last_due
         everyone = select(SummaryRow, StudentRow.name).join(StudentRow, StudentRow.id == SummaryRow.student_id)
         latest_first = (SummaryRow.last_day.desc(), SummaryRow.student_id.desc())
         drifted = SummaryRow.drifted > literal_column("0")  # spelt as in the index, not sent as a parameter
@@ -90,10 +96,10 @@ def load_overview(archive: Archive, *, today: date, most: int = 25, within_days:
             today=today,
             revisit_weeks=revisit.days // 7,
             seen=lines(everyone.order_by(*latest_first)),
-            due=lines(
-                everyone.where(SummaryRow.last_day <= last_due).order_by(SummaryRow.last_day, SummaryRow.student_id)
-            ),
+            due=lines(everyone.where(is_due).order_by(SummaryRow.last_day, SummaryRow.student_id)),
             drifted=lines(everyone.where(drifted).order_by(*latest_first), drifted=True),
+            students=session.scalar(counted) or 0,
+            students_due=session.scalar(counted.where(is_due)) or 0,
         )
 
 

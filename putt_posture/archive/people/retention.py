@@ -17,7 +17,7 @@ from sqlalchemy.orm import Session
 
 from putt_posture.archive.archive import Archive
 from putt_posture.archive.db.tables import CLIPS, LessonFile, LessonRow, PracticeRow, StudentRow
-from putt_posture.archive.people.consents import permissions_of
+from putt_posture.archive.people.consents import permissions_by_page
 from putt_posture.archive.people.erasing import Erased, erase_pictures, erase_students
 from putt_posture.archive.people.permissions import Permission, Scope
 from putt_posture.archive.settings import settings_of
@@ -30,6 +30,7 @@ _TITLES: Final[dict[Scope, str]] = {
     "pictures": "keeping pictures",
     "faces": "showing the face",
 }
+_KEPT: Final = frozenset(_TITLES)
 _PAGE: Final = 500
 
 
@@ -91,7 +92,12 @@ def find_overdue(archive: Archive, *, today: date) -> Overdue:
         The day by which consent and ages are judged.
     """
     with archive.read() as session:
-        known = permissions_of(session)
+        known = {
+            number: permission
+            for page in permissions_by_page(session)
+            for number, permission in page.items()
+            if not permission.allowed(today, use="keeping") >= _KEPT
+        }
         students = tuple(_find_students(session, today, known))
         going = {each.number for each in students}
         return Overdue(students=students, pictures=tuple(_find_pictures(session, today, going, known)))
@@ -199,7 +205,7 @@ def _find_pictures(
 
 
 def _find_without(known: Mapping[int, Permission], scope: Scope, today: date) -> set[int]:
-    """Find the students who have data that may not be kept today."""
+    """Find the students, of those for whom something is not allowed, who have data that may not be kept today."""
     return {number for number, each in known.items() if scope not in each.allowed(today, use="keeping")}
 
 

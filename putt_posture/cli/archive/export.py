@@ -90,24 +90,42 @@ def export(
 @out_option(what="tables")
 @click.option("--names", is_flag=True, help="With names, days of birth and all typed texts.")
 @click.option("--landmarks", is_flag=True, help="With the body points of every measured frame.")
+@click.option("--only-parquet", is_flag=True, help="Write no CSV: smaller, and sooner done in a large archive.")
 @raw_text_option
 @replace_option(what="export")
 @archive_options
 def export_all(
-    *, out: Path, names: bool, landmarks: bool, raw_text: bool, replace: bool, archive: str | None, files: str | None
+    *,
+    out: Path,
+    names: bool,
+    landmarks: bool,
+    only_parquet: bool,
+    raw_text: bool,
+    replace: bool,
+    archive: str | None,
+    files: str | None,
 ) -> None:
     """Write the tables of the whole archive into a folder, as CSV, and as Parquet where pyarrow is installed.
 
-    README.md in it explains them. Without --names a student is a number and an age. Among few people, the age and the
-    days may still show who it is.
+    README.md in it explains them and shows how pandas, polars and Dask read the Parquet, which is divided by year.
+    Without --names a student is a number and an age. Among few people, the age and the days may still show who it is.
     """
     from putt_posture.archive import open_archive
     from putt_posture.cli.table import new_table, open_console, show_files
+    from putt_posture.cli.terminal import show_progress
     from putt_posture.services import export_archive
 
-    with open_archive(archive, files=files, make=False) as opened:
+    with open_archive(archive, files=files, make=False) as opened, show_progress() as progress:
         done = export_archive(
-            opened, out, today=date.today(), names=names, landmarks=landmarks, raw_text=raw_text, replace=replace
+            opened,
+            out,
+            today=date.today(),
+            names=names,
+            landmarks=landmarks,
+            csv=not only_parquet,
+            raw_text=raw_text,
+            replace=replace,
+            progress=progress,
         )
     with say_when_stopped(f"The export is complete: {out}"):
         console = open_console(sys.stdout)
@@ -115,7 +133,7 @@ def export_all(
         table.add_column("Table")
         table.add_column("Rows", justify="right")
         for name, rows in done.rows.items():
-            table.add_row(name, str(rows))
+            table.add_row(name, f"{rows:,}")
         console.print(table)
         for each in done.says:
             console.print(each)

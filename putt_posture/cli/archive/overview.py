@@ -54,17 +54,17 @@ def overview(*, most: int, within: int, as_json: bool, archive: str | None, file
     today = date.today()
     with open_archive(archive, files=files, make=False) as opened:
         found = load_overview(opened, today=today, most=most, within_days=within)
-        of_age = find_coming_of_age(opened, today=today, within_days=within)
+        of_age = find_coming_of_age(opened, today=today, within_days=within, most=most)
     if as_json:
         print_json({**as_plain(found), "coming_of_age": of_age})
         return
     console = open_console(sys.stdout)
     if not found.seen:
         console.print("No lesson is filed yet.")
-        _show_of_age(of_age, today=today, console=console)
+        _show_of_age(of_age, most=most, today=today, console=console)
         return
     _show_lines(found, most=most, within=within, console=console)
-    _show_of_age(of_age, today=today, console=console)
+    _show_of_age(of_age, most=most, today=today, console=console)
 
 
 def _show_lines(found: Overview, *, most: int, within: int, console: Console) -> None:
@@ -79,10 +79,11 @@ def _show_lines(found: Overview, *, most: int, within: int, console: Console) ->
     lines = {each.number: each for each in (*found.drifted, *found.due, *found.seen)}
     soon = f" or within {count_of(within, 'day')}" if within else ""
     weeks = count_of(found.revisit_weeks, "week")
-    back = f" The setup of {len(found.drifted)} went back." if found.drifted else ""
+    or_more = " or more" if len(found.drifted) == most else ""
+    back = f" The setup of {len(found.drifted)}{or_more} went back." if found.drifted else ""
     console.print(
-        f"{count_of(len(lines), 'student')} with lessons. {len(found.due)} due today{soon}, {weeks} after the last "
-        f"lesson.{back}"
+        f"{count_of(found.students, 'student')} with lessons. {found.students_due} due today{soon}, {weeks} after the "
+        f"last lesson.{back}"
     )
     if most in map(len, (found.drifted, found.due, found.seen)):
         console.print(f"At most {most} of each are listed; --most lists more.")
@@ -125,7 +126,7 @@ def _say_back(line: OverviewLine) -> str:
     return f"{MEASURES[line.drifts[0]].title}{more}"
 
 
-def _show_of_age(lines: tuple[ComingOfAge, ...], *, today: date, console: Console) -> None:
+def _show_of_age(lines: tuple[ComingOfAge, ...], *, most: int, today: date, console: Console) -> None:
     from putt_posture.cli.table import new_table
     from putt_posture.services.sentences import say_distance
 
@@ -139,6 +140,8 @@ def _show_of_age(lines: tuple[ComingOfAge, ...], *, today: date, console: Consol
         when = say_distance(each.on, today=today)
         table.add_row(str(each.number), each.name, str(each.on), when, ", ".join(each.scopes))
     console.print(table)
+    if len(lines) == most:
+        console.print(f"At most {most} are listed, the first to come of age; --most lists more.")
     console.print(
         "From that day nothing new is filed on a guardian's consent; what is kept may stay for its time. Your local "
         "rules say what must be asked again."

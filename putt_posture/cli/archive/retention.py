@@ -24,9 +24,12 @@ __all__ = ["retention", "show_pictures"]
 
 @command(short_help="Show what is past its time, and erase it with --erase.")
 @click.option("--erase", is_flag=True, help="Erase what is shown, for good, after asking.")
+@click.option(
+    "--most", type=click.IntRange(1), default=50, metavar="N", help="Most lines of each list to show. Default: 50."
+)
 @yes_option
 @archive_options
-def retention(*, erase: bool, yes: bool, archive: str | None, files: str | None) -> None:
+def retention(*, erase: bool, most: int, yes: bool, archive: str | None, files: str | None) -> None:
     """Show what is kept longer than allowed: past its time, or without a valid consent.
 
     With --erase it is erased for good: whole students, or the clips, stills, reports and outlines of lessons whose
@@ -45,12 +48,12 @@ def retention(*, erase: bool, yes: bool, archive: str | None, files: str | None)
     console = open_console(sys.stdout)
     with open_archive(archive, files=files, make=False) as opened:
         overdue = find_overdue(opened, today=today)
-        of_age = [each for each in find_coming_of_age(opened, today=today) if each.on <= today]
-        _show_of_age(of_age, console=console)
+        of_age = [each for each in find_coming_of_age(opened, today=today, most=most) if each.on <= today]
+        _show_of_age(of_age, most=most, console=console)
         if not overdue:
             console.print("Nothing is past its time.")
             return
-        _show(overdue, console=console)
+        _show(overdue, most=most, console=console)
         if not erase:
             reasons = [each.why for each in overdue.students] + [each.why for each in overdue.pictures]
             if any("consent" in why for why in reasons):
@@ -71,7 +74,7 @@ def retention(*, erase: bool, yes: bool, archive: str | None, files: str | None)
     console.print(IN_BACKUPS)
 
 
-def _show(overdue: Overdue, *, console: Console) -> None:
+def _show(overdue: Overdue, *, most: int, console: Console) -> None:
     from putt_posture.cli.table import new_table
 
     if overdue.students:
@@ -80,15 +83,23 @@ def _show(overdue: Overdue, *, console: Console) -> None:
         table.add_column("No.", justify="right")
         table.add_column("Name")
         table.add_column("Why")
-        for student in overdue.students:
+        for student in overdue.students[:most]:
             table.add_row(str(student.number), student.name, student.why)
         console.print(table)
+        _show_more(len(overdue.students), "student", most=most, console=console)
     if overdue.pictures:
         title = "Lessons whose clips, stills, reports and outlines to erase"
-        show_pictures(overdue.pictures, title=title, console=console)
+        show_pictures(overdue.pictures, title=title, most=most, console=console)
 
 
-def show_pictures(lessons: Sequence[OverduePictures], *, title: str, console: Console) -> None:
+def _show_more(count: int, noun: str, *, most: int, console: Console) -> None:
+    from putt_posture.figures import count_of
+
+    if count > most:
+        console.print(f"These are {most} of {count_of(count, noun)}; --most lists more.")
+
+
+def show_pictures(lessons: Sequence[OverduePictures], *, title: str, console: Console, most: int | None = None) -> None:
     """Print lessons whose pictures may not stay as they are, and why."""
     from putt_posture.cli.table import new_table
 
@@ -99,12 +110,14 @@ def show_pictures(lessons: Sequence[OverduePictures], *, title: str, console: Co
     table.add_column("Student")
     table.add_column("Files", justify="right")
     table.add_column("Why")
-    for each in lessons:
+    for each in lessons[:most]:
         table.add_row(str(each.lesson), str(each.day), f"{each.student}: {each.name}", str(each.files), each.why)
     console.print(table)
+    if most is not None:
+        _show_more(len(lessons), "lesson", most=most, console=console)
 
 
-def _show_of_age(lines: list[ComingOfAge], *, console: Console) -> None:
+def _show_of_age(lines: list[ComingOfAge], *, most: int, console: Console) -> None:
     from putt_posture.cli.table import show_bullet
 
     for each in lines:
@@ -113,3 +126,5 @@ def _show_of_age(lines: list[ComingOfAge], *, console: Console) -> None:
             "stay for its time: ask for their own consent, and record it or erase.",
             console=console,
         )
+    if len(lines) == most:
+        console.print(f"At most {most} of these are listed, the first to come of age; --most lists more.")

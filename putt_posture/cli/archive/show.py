@@ -14,6 +14,7 @@ if TYPE_CHECKING:
 
     from putt_posture.archive import FiledLesson
     from putt_posture.services import StudentSummary
+    from putt_posture.values import History
 
 __all__ = ["show"]
 
@@ -25,19 +26,23 @@ __all__ = ["show"]
 @archive_options
 def show(*, number: int, as_json: bool, archive: str | None, files: str | None) -> None:
     """Show the student NUMBER: personal data, what is allowed today, lessons, practice tests, and what is due."""
-    from putt_posture.archive import open_archive
+    from putt_posture.archive import load_history, open_archive
+    from putt_posture.changes import find_changes
     from putt_posture.cli.archive.practice import show_practice
     from putt_posture.cli.archive.words import print_json, show_consents
+    from putt_posture.cli.strokes import show_stroke_in_short
     from putt_posture.cli.table import open_console, show_bullet
-    from putt_posture.services import load_summary
+    from putt_posture.services import load_summary, may_show_numbers
     from putt_posture.services.sentences import say_age, say_body
     from putt_posture.shown_units import AsIs
 
     today = date.today()
     with open_archive(archive, files=files, make=False) as opened:
         found = load_summary(opened, number, today=today)
+        shown = may_show_numbers(opened, number, today=today)
+        visits = load_history(opened, number, today=today) if shown else None
     if as_json:
-        print_json(_as_document(found, today))
+        print_json(_as_document(found, visits, today))
         return
     student, console = found.student, open_console(sys.stdout)
     console.print(f"Student {number}: {student.name}")
@@ -50,6 +55,8 @@ def show(*, number: int, as_json: bool, archive: str | None, files: str | None) 
     for each in found.withheld:
         show_bullet(each, console=console)
     _show_lessons(found.lessons, console=console)
+    if visits is not None:
+        show_stroke_in_short(visits, find_changes=find_changes, console=console)
     if found.practice:
         console.print("\nPractice tests")
         show_practice(found.practice, console=console)
@@ -58,7 +65,7 @@ def show(*, number: int, as_json: bool, archive: str | None, files: str | None) 
     _show_due(found, today=today, console=console)
 
 
-def _as_document(found: StudentSummary, today: date) -> dict[str, Any]:
+def _as_document(found: StudentSummary, visits: History | None, today: date) -> dict[str, Any]:
     from putt_posture.cli.archive.practice import practice_as_plain
     from putt_posture.cli.archive.words import as_plain
 
@@ -72,11 +79,41 @@ def _as_document(found: StudentSummary, today: date) -> dict[str, Any]:
     document["consents_that_do_not_count"] = permission.doubts(today)
     document["withheld"] = found.withheld if found.lessons else ()
     document["lessons"] = found.lessons
+    document["stroke"] = {} if visits is None else _stroke_as_plain(visits)
     document["practice_tests"] = practice_as_plain(found.practice)
     document["tests_beside_findings"] = found.tests_say
     document["due_on"] = found.overview and found.overview.due_on
     document["went_back"] = found.overview.drifts if found.overview else ()
     return document
+
+
+def _stroke_as_plain(visits: History) -> dict[str, Any]:
+    """Return what a coach follows of the stroke, as JSON knows it: first and latest number, and what changed."""
+    from putt_posture.changes import find_changes
+    from putt_posture.history import STROKE_IN_SHORT, find_stroke_courses
+
+    courses = find_stroke_courses(visits, find_changes=find_changes)
+    plain: dict[str, Any] = {}
+    for name in STROKE_IN_SHORT:
+        course = courses.get(name)
+        if course is None or course.first is None or course.latest is None:
+            continue
+        ends = {}
+        for when, place in (("first", course.first), ("latest", course.latest)):
+            visit = visits.visits[place]
+            number = visit.measured.measures[name]
+            ends[when] = {"day": visit.day, "value": number.value, "low": number.low, "high": number.high}
+        since = course.since_first
+        known = since is not None and bool(since.change)
+        plain[name] = {
+            "unit": visits.visits[course.first].measured.measures[name].unit,
+            **ends,
+            "change": since.change.value if since is not None and known else None,
+            "change_low": since.change.low if since is not None and known else None,
+            "change_high": since.change.high if since is not None and known else None,
+            "real": since is not None and since.real,
+        }
+    return plain
 
 
 def _show_lessons(lessons: tuple[FiledLesson, ...], *, console: Console) -> None:

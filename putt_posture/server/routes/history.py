@@ -191,7 +191,7 @@ def overview(request: Request) -> Response:
     weeks = min(_number(request, "weeks") or 0, _MOST_WEEKS)
     with state.open_archive() as archive:
         found = load_overview(archive, today=state.today(), most=_MOST_LINES, within_days=7 * weeks)
-        of_age = find_coming_of_age(archive, today=state.today(), within_days=7 * weeks)
+        of_age = find_coming_of_age(archive, today=state.today(), within_days=7 * weeks, most=_MOST_LINES)
     return render(
         request,
         "overview.html.jinja",

@@ -18,6 +18,7 @@ from putt_posture.server.places import (
     LessonPlace,
     at_place,
     at_place_with_body,
+    keep_given,
     read_time,
     view_of,
 )
@@ -102,8 +103,7 @@ def keep(place: LessonPlace, request: Request, body: bytes) -> Response:
     body : bytes
     """
     with state_of(request).opened.use(place.key(), place.open) as opened:
-        says = place.keep(opened, body)
-    return answer_json(request, {"says": says, "address": place.address})
+        return keep_given(place, request, opened, body)
 
 
 def show_clip(place: LessonPlace, request: Request) -> Response:

@@ -45,7 +45,7 @@ def archive(tmp_path):
 
 def test_with_pyarrow_the_tables_are_there_in_both_forms_and_nothing_is_said(archive, tmp_path):
     done = export_archive(archive, tmp_path / "tables", today=TODAY)
-    assert (tmp_path / "tables" / "parquet" / "students.parquet").is_file()
+    assert (tmp_path / "tables" / "parquet" / "students" / "part-00000.parquet").is_file()
     assert done.says == ()
     assert "read_parquet" in (tmp_path / "tables" / "README.md").read_text(encoding="utf-8")
 
