@@ -16,16 +16,19 @@ Each message is one sentence or two: what was found, what was needed, what to do
     ├── ClipError                    a clip or still that cannot be used; carries ``path`` and ``time_s``
     │   ├── UnreadableClip           missing, empty, damaged, or not a picture or video
     │   └── ClipTooLarge             more pixels than the program takes
+    ├── BucketAway                   a bucket that does not answer, which may be over in a minute
     ├── StudentNotFound              no person, only part of a body, or more than one likely student
     │   └── WrongView                the student, seen as in the other view
     ├── SetupNotFound                no quiet moment at address
     ├── SealError                    an encrypted file that does not open: another key, or altered
     ├── ArchiveError                 an archive that cannot be used, or does not hold what was asked for
+    │   ├── ArchiveAway              it cannot be reached or has no room, which may be over in a minute
     │   ├── NotInArchive             no such student, lesson or test
     │   └── NotAllowed               something without consent
     ├── ClusterError                 a cluster that went away for good, or whose workers are not fit for the work
     ├── ProcessStopped               a process that the program started ended before its work was done
-    │   └── BeyondLimits             a job that took longer or more memory than it may
+    │   ├── BeyondLimits             a job that took longer or more memory than it may
+    │   └── ProcessKilled            it did not end by itself: something outside ended it
     └── InstallationError            a part of the program itself is missing or altered
 """
 
@@ -34,9 +37,11 @@ from pathlib import Path
 __all__ = [
     "AbsentNumber",
     "AlreadyFiled",
+    "ArchiveAway",
     "ArchiveError",
     "ArgumentError",
     "BeyondLimits",
+    "BucketAway",
     "ClipError",
     "ClipTooLarge",
     "ClusterError",
@@ -44,6 +49,7 @@ __all__ = [
     "NotAllowed",
     "NotInArchive",
     "OutputError",
+    "ProcessKilled",
     "ProcessStopped",
     "PuttPostureError",
     "SealError",
@@ -134,6 +140,10 @@ class ClipTooLarge(ClipError):
     """More pixels than the program takes."""
 
 
+class BucketAway(PuttPostureError):
+    """A bucket that does not answer; the same act may succeed in a minute."""
+
+
 class StudentNotFound(ClipError):
     """No person, only part of a body, or more than one likely student."""
 
@@ -154,6 +164,10 @@ class ArchiveError(PuttPostureError):
     """An archive that cannot be used, or does not hold what was asked for."""
 
 
+class ArchiveAway(ArchiveError):
+    """An archive that cannot be reached or has no room; the same act may succeed in a minute."""
+
+
 class NotInArchive(ArchiveError, LookupError):
     """No such student, lesson or test."""
 
@@ -168,6 +182,10 @@ class ProcessStopped(PuttPostureError):
 
 class BeyondLimits(ProcessStopped):
     """A job that took longer or more memory than it may, and was ended."""
+
+
+class ProcessKilled(ProcessStopped):
+    """A process that something outside ended: a person, the system for lack of memory, or a machine that was lost."""
 
 
 class AlreadyFiled(UsageError):

@@ -11,7 +11,13 @@ from .lessons.histories import load_history
 from .lessons.history_folder import lay_out_student_history, store_student_history
 from .lessons.last_plan import take_up_last_plan
 from .lessons.lessons import FiledLesson, load_lesson, load_lessons, open_lesson, show_as_allowed
-from .lessons.measured_again import load_first_and_newest, load_newest_lessons
+from .lessons.measured_again import (
+    FiledResult,
+    find_lesson_of_clips,
+    load_first_and_newest,
+    load_newest_results,
+    load_result,
+)
 from .lessons.practice import add_practice_test, load_practice, remove_practice_test
 from .lessons.practice_beside import TESTS_COUNT_FOR, compare_last_with_tests
 from .lessons.putters import ask_about_putter
@@ -59,6 +65,7 @@ __all__ = [
     "Exported",
     "FiledLandmarks",
     "FiledLesson",
+    "FiledResult",
     "FoundStudent",
     "HiddenFaces",
     "LessonNotes",
@@ -95,6 +102,7 @@ __all__ = [
     "find_coming_of_age",
     "find_doubts",
     "find_faces_to_hide",
+    "find_lesson_of_clips",
     "find_overdue",
     "find_students",
     "hide_kept_faces",
@@ -107,11 +115,12 @@ __all__ = [
     "load_landmarks",
     "load_lesson",
     "load_lessons",
-    "load_newest_lessons",
+    "load_newest_results",
     "load_overview",
     "load_overview_line",
     "load_permission",
     "load_practice",
+    "load_result",
     "load_student",
     "open_archive",
     "open_lesson",

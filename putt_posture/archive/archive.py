@@ -8,7 +8,7 @@ from types import TracebackType
 from typing import Literal, Self
 
 from sqlalchemy import Engine
-from sqlalchemy.exc import DBAPIError
+from sqlalchemy.exc import DBAPIError, InterfaceError, OperationalError
 from sqlalchemy.orm import Session
 
 from putt_posture.archive.db.engine import connect
@@ -17,7 +17,7 @@ from putt_posture.archive.files.file_store import FileStore
 from putt_posture.archive.files.reserve import keep_reserve
 from putt_posture.archive.place import Place
 from putt_posture.disk.unfinished import LeftOver
-from putt_posture.errors import ArchiveError, UsageError
+from putt_posture.errors import ArchiveAway, ArchiveError, UsageError
 
 __all__ = ["Archive", "check_outside", "in_one_sentence", "is_damage", "is_within"]
 
@@ -175,4 +175,6 @@ def in_one_sentence(place: Place) -> Iterator[None]:
             advice = "Give an archive in which you may write."
         else:
             advice = "See that it can be reached and try again."
-        raise ArchiveError(f"The archive {place.title} refused ({reason}). Nothing was changed. {advice}") from error
+        away = isinstance(error, (OperationalError, InterfaceError)) and not is_damage(error)
+        kind = ArchiveAway if away else ArchiveError
+        raise kind(f"The archive {place.title} refused ({reason}). Nothing was changed. {advice}") from error

@@ -4,8 +4,8 @@ import hashlib
 import json
 import math
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping
-from typing import Any
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from typing import Any, Final
 
 from sqlalchemy import Connection, func, select
 from sqlalchemy.orm import Session
@@ -22,6 +22,9 @@ from putt_posture.errors import ArchiveError
 from putt_posture.measures import MEASURES
 
 __all__ = ["CheckFault", "check_archive", "check_contents"]
+
+_PAGE: Final = 500
+"""Lessons or students that are read at once."""
 
 
 def check_archive(archive: Archive, *, read_files: bool = True) -> tuple[CheckFault, ...]:
@@ -76,17 +79,17 @@ def _check_measures(
 ) -> Iterator[CheckFault]:
     """Compare the measures of lessons with their documents, to name those that were changed."""
     suspects = {each.owner: each for each in altered if each.part == MeasureRow.__tablename__}
-    query = select(LessonFile.lesson_id, LessonFile.digest).where(LessonFile.name == DOCUMENT)
-    documents = {row.lesson_id: row.digest for row in connection.execute(query.order_by(LessonFile.lesson_id))}
-    for lesson in sorted({*suspects, *(documents if read_files else ())}):
+    for lesson, document in _documents(connection, None if read_files else sorted(suspects)):
         names: list[str] = []
 
-        def look(lesson: int = lesson, names: list[str] = names) -> Iterator[CheckFault]:
-            names += _differing(connection, lesson, _read_document(files, documents.get(lesson)))
+        def look(
+            lesson: int = lesson, document: str | None = document, names: list[str] = names
+        ) -> Iterator[CheckFault]:
+            names += _differing(connection, lesson, _read_document(files, document))
             yield from ()
 
         found = attempt(look, what=f"The measures of lesson {lesson}")
-        suspect = suspects.get(lesson)
+        suspect = suspects.pop(lesson, None)
         if suspect is None and names:
             suspect = AlteredPart(
                 part=MeasureRow.__tablename__, owner=lesson, says=f"The measures of lesson {lesson}",
@@ -96,6 +99,24 @@ def _check_measures(
             yield say_altered(suspect, names)
         else:
             yield from found
+    for suspect in suspects.values():  # of lessons that are gone, or have no document
+        yield say_altered(suspect)
+
+
+def _documents(connection: Connection, lessons: Sequence[int] | None) -> Iterator[tuple[int, str | None]]:
+    """Go through the lessons with the digests of their documents, some at a time; through all of them if None."""
+    query = select(LessonFile.lesson_id, LessonFile.digest).where(LessonFile.name == DOCUMENT)
+    query = query.order_by(LessonFile.lesson_id).limit(_PAGE)
+    if lessons is None:
+        last = -1
+        while rows := connection.execute(query.where(LessonFile.lesson_id > last)).all():
+            yield from ((row.lesson_id, row.digest) for row in rows)
+            last = rows[-1].lesson_id
+        return
+    for at in range(0, len(lessons), _PAGE):
+        some = lessons[at : at + _PAGE]
+        found = {row.lesson_id: row.digest for row in connection.execute(query.where(LessonFile.lesson_id.in_(some)))}
+        yield from ((lesson, found.get(lesson)) for lesson in some)
 
 
 def _read_document(files: ReadsFiles, digest: str | None) -> Mapping[str, Any]:
@@ -146,7 +167,9 @@ def _check_lessons(session: Session) -> Iterator[CheckFault]:
     documents = select(LessonRow.id, LessonRow.document, LessonFile.digest).outerjoin(
         LessonFile, (LessonFile.lesson_id == LessonRow.id) & (LessonFile.name == DOCUMENT)
     )
-    for number, document, digest in session.execute(documents.order_by(LessonRow.id)):
+    for number, document, digest in session.execute(
+        documents.order_by(LessonRow.id).execution_options(yield_per=_PAGE)
+    ):
         if digest is None:
             yield CheckFault(kind="incomplete", says=f"Lesson {number} has no {DOCUMENT}.")
         elif digest != document:
@@ -169,12 +192,16 @@ def _check_lessons(session: Session) -> Iterator[CheckFault]:
 
 
 def _check_summaries(session: Session) -> Iterator[CheckFault]:
-    known = {row.student_id: row for row in session.execute(select(SummaryRow.__table__))}
-    for number in session.scalars(select(StudentRow.id).order_by(StudentRow.id)).all():
-        yield from attempt(
-            lambda number=number: _check_summary(session, number, known.get(number)),  # type: ignore[misc]
-            what=f"The lessons of student {number}",
-        )
+    numbers = session.scalars(select(StudentRow.id).order_by(StudentRow.id)).all()
+    for at in range(0, len(numbers), _PAGE):
+        some = numbers[at : at + _PAGE]
+        kept = select(SummaryRow.__table__).where(SummaryRow.student_id.in_(some))
+        known = {row.student_id: row for row in session.execute(kept)}
+        for number in some:
+            yield from attempt(
+                lambda number=number, known=known: _check_summary(session, number, known.get(number)),  # type: ignore[misc]
+                what=f"The lessons of student {number}",
+            )
 
 
 def _check_summary(session: Session, number: int, was: Any) -> Iterator[CheckFault]:

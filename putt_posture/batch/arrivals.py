@@ -91,6 +91,7 @@ class Arrivals:
     clock: Callable[[], float] = field(kw_only=True, default=time.monotonic)
     _files: dict[Path, _File] = field(factory=dict, init=False)
     _is_away: bool = field(default=False, init=False)
+    _was_seen: bool = field(default=False, init=False)
 
     def __attrs_post_init__(self) -> None:
         if not self.folder.is_dir():
@@ -99,15 +100,15 @@ class Arrivals:
 
     @property
     def is_settled(self) -> bool:
-        """Whether everything that is in the folder was reported."""
-        return all(each.is_told for each in self._files.values())
+        """Whether the folder was looked through, and everything in it was reported."""
+        return self._was_seen and all(each.is_told for each in self._files.values())
 
     def look(self) -> list[Arrived]:
         """Look through the folder, and return what became whole or was given up since the last time, by name."""
         now, found = self.clock(), {}
         try:
             found = dict(self._walk())
-            self._is_away = False
+            self._is_away, self._was_seen = False, True
         except OSError as error:
             if not self._is_away:
                 self._say(f"{self.folder} cannot be read at the moment ({error.strerror or error}). Waiting for it.")

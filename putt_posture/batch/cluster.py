@@ -20,7 +20,7 @@ from typing import Any, Final, TypeVar
 from attrs import define, frozen
 
 from putt_posture.batch.cluster_address import ClusterAddress, read_cluster_address
-from putt_posture.batch.method import find_method
+from putt_posture.batch.method import present_method
 from putt_posture.errors import ClusterError, InstallationError, ProcessStopped, UsageError
 
 __all__ = ["ClusterExecutor", "run_in_worker"]
@@ -34,6 +34,8 @@ _COUNT_S: Final = 2.0
 """How often the workers are counted, s."""
 _PATIENCE_S: Final = 600.0
 """How long is waited for a scheduler or for workers, s."""
+_GREETING_BYTES: Final = 100_000
+"""More than the first message of any scheduler."""
 _TRIES: Final = 3
 """How often a clip may not be seen by a worker: a shared folder may be away for a moment."""
 _GO_ON: Final = "What was done is noted. Start the cluster and give the same command again to go on."
@@ -218,7 +220,7 @@ class ClusterExecutor(Executor):
         threads: dict[str, int] = self._client.sync(self._client.scheduler.ncores, callback_timeout=_ANSWER_S)
         new = sorted(threads.keys() - self._known)
         if new:
-            answers = self._client.run(find_method, workers=new, on_error="return")
+            answers = self._client.run(present_method, workers=new, on_error="return")
             for worker, method in answers.items():
                 _check_method(worker, method)
             self._known |= answers.keys()
@@ -311,8 +313,7 @@ class ClusterExecutor(Executor):
 
     def _connect(self) -> Any:
         """Return a client of Dask. Raises OSError where no scheduler answers."""
-        with socket.create_connection((self.address.host, self.address.port), timeout=_ANSWER_S):
-            pass  # a client that cannot connect leaves a thread behind
+        _knock(self.address)
         try:
             return self._dask.Client(str(self.address), timeout=_ANSWER_S, set_as_default=False)
         except TypeError:  # no certificates
@@ -368,19 +369,31 @@ def run_in_worker(function: Callable[..., Any], *given: Any) -> _Answer:
     return _Answer(value=function(*given), host=socket.gethostname(), unseen=unseen)
 
 
+def _knock(address: ClusterAddress) -> None:
+    """See that a scheduler listens there. Raises OSError.
+
+    A client of Dask that cannot connect leaves a thread behind, and one that something else answers waits without end.
+    A scheduler speaks first, in messages that begin with their length: 8 bytes, the lowest first.
+    """
+    with socket.create_connection((address.host, address.port), timeout=_ANSWER_S) as connection:
+        if address.scheme == "tcp":
+            said = connection.recv(8, socket.MSG_WAITALL)
+            if len(said) < 8 or int.from_bytes(said, "little") > _GREETING_BYTES:
+                raise OSError("something else than a scheduler answers there")
+
+
 def _check_method(worker: str, method: Any) -> None:
     """Refuse a worker that is not fit. Raises ClusterError."""
-    if method == find_method():
+    here = present_method()
+    if method == here:
         return
     if isinstance(method, BaseException):
         found = f"cannot run putt_posture ({_short(method)})"
     else:
-        other = ", ".join(f"{name} {says}" for name, says in method.items() if says != find_method().get(name))
-        found = f"has {other or 'another version'}"
-    here = ", ".join(f"{name} {says}" for name, says in find_method().items())
+        found = f"measures by putt_posture {method}"
     raise ClusterError(
-        f"The worker {worker} {found}, and this computer has {here}. Install the same there, so that all lessons are "
-        "measured alike, and give the same command again; what was done is noted."
+        f"The worker {worker} {found}, and this computer measures by {here}. Install the same there, so that all "
+        "lessons are measured alike, and give the same command again; what was done is noted."
     )
 
 

@@ -11,6 +11,7 @@ from contextlib import contextmanager
 from attrs import field, frozen
 
 from putt_posture.batch.cluster import ClusterExecutor
+from putt_posture.batch.limits import end_workers
 from putt_posture.errors import UsageError
 
 __all__ = ["Pool", "open_executor"]
@@ -44,7 +45,7 @@ class Pool:
 def open_executor(
     *, workers: int = 1, cluster: str | None = None, tell: Callable[[str], None] | None = None
 ) -> Iterator[Pool]:
-    """Yield an executor for jobs; at the end no new job begins.
+    """Yield an executor for jobs; at the end those that still run on this machine are ended.
 
     Parameters
     ----------
@@ -78,3 +79,5 @@ def open_executor(
         yield Pool(executor=pool, workers=workers)
     finally:
         pool.shutdown(wait=False, cancel_futures=True)
+        end_workers()
+        pool.shutdown(wait=True)

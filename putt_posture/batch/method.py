@@ -1,19 +1,14 @@
 """What a lesson is measured by: with another version of the program or its weights, a number may be another."""
 
-from collections.abc import Mapping
 from functools import cache
 from importlib.metadata import version
 
 from putt_posture.landmarks.weights import load_weights
 
-__all__ = ["find_method"]
+__all__ = ["present_method"]
 
 
 @cache
-def find_method() -> Mapping[str, str]:
-    """Return the versions of the program and of its weights, by name."""
-    return {
-        "putt_posture": version("putt_posture"),
-        "small": load_weights("small").label,
-        "large": load_weights("large").label,
-    }
+def present_method() -> str:
+    """Return the version of the program and its weights; with others a number may be another."""
+    return " ".join((version("putt_posture"), load_weights("small").label, load_weights("large").label))

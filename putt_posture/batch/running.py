@@ -1,42 +1,53 @@
 """A batch that runs: jobs to an executor, results to one writer, and what became of each lesson.
 
-Nothing is lost and nothing is done twice. A lesson that is noted in the ledger is not touched. One that was measured
-and not filed is filed. One that was filed and not noted is in the archive with the same document, and the archive
-refuses it a second time, which is noted then. Only what belongs to one lesson can go wrong for one lesson: a job that
-ends its process or goes beyond its limits is tried again, a clip that cannot be used lies aside at once. An archive
-that is away for a while is waited for; if it stays away, the run stops, and the next run goes on.
+Nothing is lost and nothing is done twice. A lesson of clips that the archive holds is not touched, whether the run that
+filed it noted that or not. What was measured and not filed is filed. Only what belongs to one lesson can go wrong for
+one lesson: a job that ends its process or goes beyond its limits is tried again after the others, a clip that cannot be
+used lies aside at once. A process that something outside ended was not at fault, so that such an end hardly counts. An
+archive that is away for a while is waited for; if it stays away, the run stops, and the next run goes on.
 """
 
 import time
 from collections import deque
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator
 from concurrent.futures import FIRST_COMPLETED, Future, wait
 from datetime import date
-from typing import Any, Final
+from typing import Any, Final, TypeVar
 
-from attrs import define, evolve, fields, frozen
+from attrs import define, evolve, field, frozen
 
 from putt_posture.archive import Archive
+from putt_posture.batch.archived import AgainLesson
 from putt_posture.batch.executors import Pool
-from putt_posture.batch.ledger import Ledger, LedgerEntry, LessonState, key_of
+from putt_posture.batch.ledger import Ledger, LedgerEntry, LessonState
 from putt_posture.batch.lessons import BatchLesson
 from putt_posture.batch.limits import Limits, run_limited
-from putt_posture.batch.method import find_method
+from putt_posture.batch.method import present_method
+from putt_posture.batch.tasks import Ended, Task, begin_task
 from putt_posture.errors import (
     AlreadyFiled,
+    ArchiveAway,
     ArchiveError,
+    BucketAway,
     ClusterError,
     NotAllowed,
-    NotInArchive,
+    OutputError,
+    ProcessKilled,
     ProcessStopped,
     PuttPostureError,
 )
-from putt_posture.services import Filing, JobResult, LessonJob, file_measured, find_filing_day, prepare_job
+from putt_posture.services import JobResult, SharedArchive, share_archive
 
 __all__ = ["BatchOutcome", "run_batch"]
 
+T = TypeVar("T")
 _AHEAD: Final = 2
 """Jobs with the executor for each of its workers, so that none waits for the next."""
+_MOST_KILLED: Final = 10
+"""How often something outside may end a lesson's process: it may be the system, each time that the lesson takes all
+memory."""
+_MOST_SAID: Final = 300
+"""Letters that are shown of an error that is not the program's own."""
 _LOOK_S: Final = 0.5
 _END: Final = object()
 _WAITS_S: Final = (1.0, 2.0, 4.0, 8.0, 15.0, 30.0, 60.0)
@@ -52,12 +63,14 @@ class BatchOutcome:
     where : str
         How the list or the folder calls it.
     student : int
-    state : {"filed", "already filed", "laid aside"}
+    state : {"filed", "already filed", "unchanged", "laid aside"}
+        ``unchanged``: it was measured again, and every number is the same as before.
     lesson : int or None
         Its number in the archive.
     says : str
         Why it lies aside; what the coach should know of it otherwise, or empty.
     tries : int
+        How often it was begun in this run, or in the earlier one that noted it.
     before : bool
         Whether that was noted in an earlier run.
     """
@@ -71,18 +84,9 @@ class BatchOutcome:
     before: bool = False
 
 
-@define(kw_only=True, eq=False)
-class _Task:
-    lesson: BatchLesson
-    key: str
-    filing: Filing
-    job: LessonJob
-    tries: int = 0
-
-
 def run_batch(
     archive: Archive,
-    lessons: Iterable[BatchLesson | None],
+    lessons: Iterable[BatchLesson | AgainLesson | None],
     *,
     ledger: Ledger,
     pool: Pool,
@@ -91,14 +95,15 @@ def run_batch(
     tries: int = 3,
     try_again: bool = False,
     tell: Callable[[str], None] | None = None,
+    begin: Callable[[Any, Ledger], Task] = begin_task,
 ) -> Iterator[BatchOutcome]:
     """Measure and file many lessons.
 
     Parameters
     ----------
     archive : Archive
-        Written by this process alone.
-    lessons : iterable of BatchLesson or None
+        Written by this process alone, or by the workers too where it takes many writers.
+    lessons : iterable of BatchLesson, AgainLesson or None
         Taken one by one, as soon as there is room for them. None says that there is nothing to do at the moment.
     ledger : Ledger
         Of this archive.
@@ -114,6 +119,8 @@ def run_batch(
         Whether lessons that an earlier run laid aside are tried again.
     tell : callable, optional
         Called with a sentence where the run has to wait.
+    begin : callable
+        Makes the task of a lesson.
 
     Yields
     ------
@@ -123,188 +130,234 @@ def run_batch(
     Raises
     ------
     ArchiveError
-        If the archive stays away; what was done is noted, and the next run goes on there.
-    ClusterError
-        If the cluster stays away, likewise.
+        If the archive can only be read, or stays away; what was done is noted, and the next run goes on there.
+    BucketAway, ClusterError
+        If the bucket of the clips or the cluster stays away, likewise.
+    OutputError
+        If the work folder cannot be used.
     """
-    limits = limits or Limits()
-    coming, is_ended = iter(lessons), False
-    running: dict[Future[JobResult], _Task] = {}
-    again: deque[_Task] = deque()
-    try:
-        while not is_ended or again or running:
-            while len(running) < _AHEAD * pool.workers:
-                if again:
-                    task = again.popleft()
-                else:
-                    lesson = next(coming, _END)
-                    is_ended = is_ended or lesson is _END
-                    if not isinstance(lesson, BatchLesson):
-                        break
-                    prepared = _prepare(archive, lesson, ledger, today=today, try_again=try_again, tell=tell)
-                    if isinstance(prepared, BatchOutcome):
-                        yield prepared
-                        continue
-                    task = prepared
-                task.tries += 1
-                running[pool.executor.submit(run_limited, task.job, limits)] = task
-            if not running:
-                time.sleep(0.0 if is_ended else _LOOK_S)
-                continue
-            done, _ = wait(running, timeout=_LOOK_S, return_when=FIRST_COMPLETED)
-            for future in done:
-                task = running.pop(future)
-                result = _result_of(task, future)
-                if isinstance(result.error, ProcessStopped) and task.tries < tries:
-                    again.append(task)
-                    continue
-                yield _finish(archive, task, result, ledger, today=today, tell=tell)
-    finally:
-        for future in running:
-            future.cancel()
-
-
-def _prepare(
-    archive: Archive,
-    lesson: BatchLesson,
-    ledger: Ledger,
-    *,
-    today: date,
-    try_again: bool,
-    tell: Callable[[str], None] | None,
-) -> "_Task | BatchOutcome":
-    """Return what is to be done, or what has become of it already."""
-    if lesson.fault:
-        return _aside(lesson, lesson.fault)
-    try:
-        clips = {view: ledger.digest_of(path) for view, path in lesson.clips.items()}
-    except OSError as error:
-        return _aside(lesson, f"{error.filename} cannot be read ({error.strerror}). Look where it is.")
-    key = key_of({**_said(lesson), "clips": clips, "method": find_method()})
-    known = ledger.find(key)
-    if known is not None and not (try_again and known.state == "laid aside"):
-        return BatchOutcome(
-            where=lesson.where,
-            student=lesson.student,
-            state=known.state,
-            lesson=known.lesson,
-            says=known.says,
-            tries=known.tries,
-            before=True,
-        )
-    try:
-        filing = Filing(
-            student=lesson.student,
-            day=find_filing_day(lesson.clips, given=lesson.day, today=today).day,
-            moment=lesson.moment,
-            notes=lesson.notes,
-            clips=lesson.clips,
-            keep_pictures=lesson.keep_pictures,
-            keep_clips=lesson.keep_clips,
-        )
-        job = _patiently(
-            lambda: prepare_job(
-                archive,
-                filing,
-                today=today,
-                putter_length_cm=lesson.putter_length_cm,
-                putter_lie_deg=lesson.putter_lie_deg,
-                given=lesson.given,
-            ),
+    archive.check_writable()
+    with share_archive(archive) as shared:
+        run = _Run(
+            archive=archive,
+            shared=shared,
+            ledger=ledger,
+            pool=pool,
+            today=today,
+            limits=limits or Limits(),
+            tries=tries,
+            try_again=try_again,
             tell=tell,
+            begin=begin,
         )
-    except ArchiveError as error:
-        if not _is_of_lesson(error):
+        yield from run.through(lessons)
+
+
+@define(kw_only=True, eq=False)
+class _Run:
+    archive: Archive
+    shared: SharedArchive | None
+    ledger: Ledger
+    pool: Pool
+    today: date
+    limits: Limits
+    tries: int
+    try_again: bool
+    tell: Callable[[str], None] | None
+    begin: Callable[[Any, Ledger], Task]
+    _ended: dict[str, BatchOutcome] = field(factory=dict)
+    """Of the lessons of this run, by key."""
+    _same: dict[str, list[BatchLesson | AgainLesson]] = field(factory=dict)
+    """Of each lesson that is to do, by key, those that are the same and were given later."""
+    _running: dict[Future[JobResult], Task] = field(factory=dict)
+    _again: deque[Task] = field(factory=deque)
+    """Lessons that are tried again, after the others."""
+
+    def through(self, lessons: Iterable[BatchLesson | AgainLesson | None]) -> Iterator[BatchOutcome]:
+        """Yield what becomes of each lesson, and of those that are the same."""
+        coming, is_ended = iter(lessons), False
+        try:
+            while not is_ended or self._again or self._running:
+                while len(self._running) < _AHEAD * self.pool.workers:
+                    lesson = _END if is_ended else next(coming, _END)
+                    is_ended = lesson is _END
+                    if isinstance(lesson, BatchLesson | AgainLesson):
+                        yield from self._begin(lesson)
+                    elif self._again:
+                        yield from self._start(self._again.popleft())
+                    else:
+                        break
+                if not self._running:
+                    time.sleep(0.0 if is_ended and not self._again else _LOOK_S)
+                    continue
+                done, _ = wait(self._running, timeout=_LOOK_S, return_when=FIRST_COMPLETED)
+                for future in done:
+                    yield from self._end(self._running.pop(future), _result_of(future))
+        finally:
+            for future in self._running:
+                future.cancel()
+
+    def _begin(self, lesson: BatchLesson | AgainLesson) -> Iterator[BatchOutcome]:
+        """Begin with a lesson, or yield what became of it already."""
+        if lesson.fault:
+            yield _aside(lesson, lesson.fault)
+            return
+        try:
+            task = self.begin(lesson, self.ledger)
+        except (BucketAway, OutputError):
             raise
-        return _aside(lesson, str(error))
-    except PuttPostureError as error:
-        return _aside(lesson, str(error))
-    task = _Task(lesson=lesson, key=key, filing=filing, job=evolve(job, made_on=filing.day))
-    measured = ledger.load_measured(key)
-    if measured is not None:
-        return _finish(archive, task, JobResult(job=task.job, files=measured), ledger, today=today, tell=tell)
-    return task
+        except PuttPostureError as error:
+            yield _aside(lesson, str(error))
+            return
+        if task.key in self._ended:
+            yield _repeat(lesson, self._ended[task.key])
+        elif task.key in self._same:
+            self._same[task.key].append(lesson)
+        else:
+            self._same[task.key] = []
+            yield from self._start(task)
 
-
-def _finish(
-    archive: Archive,
-    task: _Task,
-    result: JobResult,
-    ledger: Ledger,
-    *,
-    today: date,
-    tell: Callable[[str], None] | None,
-) -> BatchOutcome:
-    """File what was measured, note what became of it, and return that."""
-    if result.error is not None:
-        return _note(ledger, task, LedgerEntry(state="laid aside", says=_sentence(result.error), tries=task.tries))
-    ledger.keep_measured(task.key, result.files)
-    try:
-        filed = _patiently(lambda: file_measured(archive, task.filing, result, today=today), tell=tell)
-    except AlreadyFiled as error:
-        return _note(ledger, task, LedgerEntry(state="already filed", lesson=error.lesson, tries=task.tries))
-    except ArchiveError as error:
-        if not _is_of_lesson(error):
+    def _start(self, task: Task) -> Iterator[BatchOutcome]:
+        """Hand the job of a task to the executor, or yield what became of it without."""
+        try:
+            ended = self._find_ended(task) if task.tries == 0 else None
+            if ended is None:
+                job = self._patiently(lambda: task.prepare(self.archive, today=self.today))
+        except (ArchiveAway, BucketAway):
             raise
-        return _note(ledger, task, LedgerEntry(state="laid aside", says=str(error), tries=task.tries))
-    except PuttPostureError as error:
-        return _note(ledger, task, LedgerEntry(state="laid aside", says=str(error), tries=task.tries))
-    outcome = _note(ledger, task, LedgerEntry(state="filed", lesson=filed.lesson.number, tries=task.tries))
-    return evolve(outcome, says=" ".join(filed.says))
+        except PuttPostureError as error:
+            ended = _aside(task, str(error))
+        if ended is not None:
+            yield from self._tell(task, ended)
+            return
+        files = self.ledger.load_measured(task.key, task.name_result())
+        if files is not None:
+            yield from self._tell(task, self._finish(task, JobResult(job=job, files=files)))
+            return
+        if self.shared is not None:
+            job = task.let_file(self.shared, today=self.today)
+        task.tries += 1
+        self._running[self.pool.executor.submit(run_limited, job, self.limits)] = task
+
+    def _end(self, task: Task, result: JobResult) -> Iterator[BatchOutcome]:
+        """Try a task again, or yield what became of it."""
+        if self._is_to_try_again(task, result.error):
+            self._again.append(task)
+        else:
+            yield from self._tell(task, self._finish(task, result))
+
+    def _tell(self, task: Task, outcome: BatchOutcome) -> Iterator[BatchOutcome]:
+        """Yield what became of a lesson and of those that are the same."""
+        yield outcome
+        if not (self.try_again and outcome.state == "laid aside"):
+            self._ended[task.key] = outcome
+        for lesson in self._same.pop(task.key, ()):
+            yield _repeat(lesson, outcome)
+
+    def _find_ended(self, task: Task) -> BatchOutcome | None:
+        known = self.ledger.find(task.key)
+        if known is not None and self.try_again and known.state == "laid aside":
+            known = None
+        if known is not None and known.state == "laid aside" and known.method == present_method():
+            return _outcome(task, Ended(state="laid aside", says=known.says), tries=known.tries, before=True)
+        ended = self._patiently(lambda: task.find_ended(self.archive, known))
+        if ended is None or (ended.state == "laid aside" and self.try_again):
+            return None
+        self.ledger.remove_measured(task.key)  # a run that was killed may have filed it and left this
+        return _outcome(task, ended, tries=0 if known is None else known.tries, before=known is not None)
+
+    def _is_to_try_again(self, task: Task, error: Exception | None) -> bool:
+        if isinstance(error, ProcessKilled):
+            task.killed += 1
+            return task.killed < _MOST_KILLED
+        return isinstance(error, (ProcessStopped, BucketAway)) and task.tries - task.killed < self.tries
+
+    def _finish(self, task: Task, result: JobResult) -> BatchOutcome:
+        """File what was measured, note what became of it, and return that."""
+        if isinstance(result.error, BucketAway):
+            raise result.error
+        if result.error is not None and not isinstance(result.error, AlreadyFiled | ArchiveError):
+            return self._note(task, Ended(state="laid aside", says=_sentence(task, result.error)))
+        if result.files:
+            self.ledger.keep_measured(task.key, task.name_result(), result.files)
+        try:
+            ended = self._patiently(lambda: task.file(self.archive, result, today=self.today))
+        except (ArchiveAway, BucketAway):
+            raise
+        except ArchiveError as error:  # not noted: consent may be given by the next run, or the archive be restored
+            if isinstance(error, NotAllowed):
+                self.ledger.remove_measured(task.key)
+            return _outcome(task, Ended(state="laid aside", says=str(error)), tries=task.tries)
+        except PuttPostureError as error:
+            ended = Ended(state="laid aside", says=str(error))
+        outcome = self._note(task, ended)
+        self.ledger.remove_measured(task.key)
+        return outcome
+
+    def _note(self, task: Task, ended: Ended) -> BatchOutcome:
+        says = ended.says if ended.state == "laid aside" else ""
+        entry = LedgerEntry(
+            state=ended.state, lesson=ended.lesson, says=says, tries=task.tries, method=present_method()
+        )
+        for key in (task.key, *ended.keys):
+            self.ledger.write(key, entry)
+        return _outcome(task, ended, tries=task.tries)
+
+    def _patiently(self, act: Callable[[], T]) -> T:
+        """Do something with the archive; wait and try again where the archive is away."""
+        for wait_s in _WAITS_S:
+            try:
+                return act()
+            except ArchiveAway as error:
+                if self.tell is not None:
+                    self.tell(f"{error} Waiting {wait_s:g} s.")
+                time.sleep(wait_s)
+        return act()
 
 
-def _note(ledger: Ledger, task: _Task, entry: LedgerEntry) -> BatchOutcome:
-    ledger.write(task.key, entry)
+def _outcome(task: Task, ended: Ended, *, tries: int, before: bool = False) -> BatchOutcome:
     return BatchOutcome(
-        where=task.lesson.where,
-        student=task.lesson.student,
-        state=entry.state,
-        lesson=entry.lesson,
-        says=entry.says,
-        tries=entry.tries,
+        where=task.where,
+        student=task.student,
+        state=ended.state,
+        lesson=ended.lesson,
+        says=ended.says,
+        tries=tries,
+        before=before,
     )
 
 
-def _aside(lesson: BatchLesson, says: str) -> BatchOutcome:
+def _aside(lesson: BatchLesson | AgainLesson | Task, says: str) -> BatchOutcome:
     """Return a lesson that was not begun; it is not noted, as its cause may be gone in the next run."""
     return BatchOutcome(where=lesson.where, student=lesson.student, state="laid aside", says=says, tries=0)
 
 
-def _result_of(task: _Task, future: "Future[JobResult]") -> JobResult:
-    """Return the result of a job; a lost worker is reported like a process that ended. Raises ClusterError."""
+def _repeat(lesson: BatchLesson | AgainLesson, first: BatchOutcome) -> BatchOutcome:
+    """Return what became of a lesson that was given twice."""
+    state: LessonState = "already filed" if first.state == "filed" else first.state
+    return evolve(first, where=lesson.where, state=state, says=f"It is the same lesson as {first.where}.", tries=0)
+
+
+def _result_of(future: "Future[JobResult]") -> JobResult:
+    """Return the result of a job; one that did not come back is reported like a process that ended.
+
+    Raises ClusterError.
+    """
     try:
         return future.result()
     except ClusterError:
         raise
+    except PuttPostureError as error:
+        return JobResult(job=None, error=error)
     except Exception as error:
-        lost = ProcessStopped(f"The worker that did it was lost ({type(error).__name__}).")
+        lost = ProcessStopped(f"The worker that did it gave no result ({type(error).__name__}).")
         lost.__cause__ = error
-        return JobResult(job=task.job, error=lost)
+        return JobResult(job=None, error=lost)
 
 
-def _patiently(act: Callable[[], Any], *, tell: Callable[[str], None] | None) -> Any:
-    """Do something with the archive; wait and try again where the archive is away."""
-    for wait_s in _WAITS_S:
-        try:
-            return act()
-        except ArchiveError as error:
-            if _is_of_lesson(error):
-                raise
-            if tell is not None:
-                tell(f"{error} Waiting {wait_s:g} s.")
-            time.sleep(wait_s)
-    return act()
-
-
-def _is_of_lesson(error: ArchiveError) -> bool:
-    return isinstance(error, (NotAllowed, NotInArchive))
-
-
-def _sentence(error: Exception) -> str:
-    return str(error) if isinstance(error, PuttPostureError) else f"It failed ({type(error).__name__}: {error})."
-
-
-def _said(lesson: BatchLesson) -> Mapping[str, Any]:
-    """Return what makes this lesson what it is, besides its clips."""
-    left_out = ("where", "clips", "fault")
-    return {each.name: getattr(lesson, each.name) for each in fields(BatchLesson) if each.name not in left_out}
+def _sentence(task: Task, error: Exception) -> str:
+    if isinstance(error, PuttPostureError):
+        said = str(error)
+    else:
+        said = f"It failed ({type(error).__name__}: {' '.join(str(error).split())[:_MOST_SAID]})."
+    return f"{said} It was tried {task.tries} times." if task.tries > 1 else said

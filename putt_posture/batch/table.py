@@ -6,12 +6,27 @@ from collections.abc import Iterable
 from pathlib import Path
 
 from putt_posture.batch.running import BatchOutcome
-from putt_posture.disk.folders import fresh_file
+from putt_posture.disk.folders import check_file, fresh_file
 from putt_posture.documents.tables import disarm
 
-__all__ = ["write_table"]
+__all__ = ["check_table", "write_table"]
 
 _COLUMNS = ("where", "student", "state", "lesson", "tries", "says")
+
+
+def check_table(path: Path) -> None:
+    """Check, before any long work, that the table can be written to its place.
+
+    Parameters
+    ----------
+    path : Path
+
+    Raises
+    ------
+    OutputError
+        If another file is there, or its folder cannot be written.
+    """
+    check_file(path, replace=True, what="table", is_own=_is_own)
 
 
 def write_table(outcomes: Iterable[BatchOutcome], path: Path) -> None:

@@ -81,7 +81,7 @@ def watch(
     coach: str,
     without_pictures: bool,
     without_clips: bool,
-    workers: int,
+    workers: int | None,
     cluster: str | None,
     minutes_each: float,
     memory_each: float,
@@ -108,6 +108,7 @@ def watch(
         Ledger,
         Limits,
         WatchRules,
+        count_workers,
         find_work_folder,
         open_executor,
         open_watch,
@@ -135,7 +136,7 @@ def watch(
         open_watch(folder, rules=rules, still_s=seconds_still, tell=_tell) as opened,
         open_archive(archive, files=files, make=False) as found,
         Ledger(work or find_work_folder(found.place)) as ledger,
-        open_executor(workers=workers, cluster=cluster) as pool,
+        open_executor(workers=workers or count_workers(), cluster=cluster, tell=_tell) as pool,
     ):
         if not once:
             _tell(f"{folder} is watched. Stop with Ctrl+C.")

@@ -1,5 +1,6 @@
 """What is known about a file before it is measured."""
 
+import struct
 from pathlib import Path
 from typing import Final
 
@@ -22,9 +23,9 @@ _SAME_RATE_SHARE: Final = 0.02
 _MIRRORED: Final = "{name} was stored mirrored; it was mirrored back, so that left and right are the student's own."
 _ONE_FRAME: Final = "{name} has a single frame and was treated as a still picture."
 _CUT: Final = "{name} was cut short or damaged after {end:.1f} s of {promised:.1f} s; only the rest was used."
-_NOT_WHOLE: Final = (
-    "{name} ends after {end:.1f} s of {promised:.1f} s: it is not copied to its end, or it is damaged. Copy it again."
-)
+_NOT_WHOLE: Final = "{name} is not copied to its end, or its end is damaged. Copy it again."
+_BOX: Final = struct.Struct(">I4s")
+_LONG_BOX: Final = struct.Struct(">Q")
 
 
 def read_clip(path: Path | str, *, view: View, capture_rate_hz: float | None = None) -> Clip:
@@ -97,12 +98,27 @@ def check_whole(path: Path) -> None:
         check_size(opened.stream.codec_context.width, opened.stream.codec_context.height, path=path)
         first = next(opened.frames(), None)
     timing = read_timing(path, first_pts=None if first is None else first[1].pts)
-    if first is None or timing.promised_s > timing.duration_s:
-        raise UnreadableClip(
-            _NOT_WHOLE.format(name=path.name, end=timing.duration_s, promised=timing.promised_s),
-            path=path,
-            time_s=timing.duration_s,
-        )
+    if first is None or timing.promised_s > timing.duration_s or _lacks_its_end(path):
+        raise UnreadableClip(_NOT_WHOLE.format(name=path.name), path=path, time_s=timing.duration_s)
+
+
+def _lacks_its_end(path: Path) -> bool:
+    """Whether a part of a QuickTime or MP4 file would end behind the end of the file (ISO/IEC 14496-12, 4.2)."""
+    size, place = path.stat().st_size, 0
+    with path.open("rb") as file:
+        while len(head := file.read(_BOX.size)) == _BOX.size:
+            length, kind = _BOX.unpack(head)
+            if not kind.isalnum():  # another kind of file, or padding
+                return False
+            if length == 1:  # the length is a longer number
+                length = _LONG_BOX.unpack(file.read(_LONG_BOX.size).ljust(_LONG_BOX.size, b"\0"))[0]
+            if length < _BOX.size:  # 0: up to the end of the file
+                return False
+            place += length
+            if place > size:
+                return True
+            file.seek(place)
+    return False
 
 
 def _read_video(opened: OpenStream, *, view: View, capture_rate_hz: float | None) -> Clip:

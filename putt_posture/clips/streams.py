@@ -16,6 +16,7 @@ from attrs import define, field
 from av.stream import Disposition
 
 from putt_posture.errors import UnreadableClip
+from putt_posture.threads import most_threads
 
 __all__ = ["OpenStream", "open_stream"]
 
@@ -206,6 +207,7 @@ def open_stream(path: Path) -> Iterator[OpenStream]:
                 path=path,
             )
         stream = max(coded, key=_pixels)
+        stream.thread_count = most_threads()
         stream.thread_type = "AUTO" if _pixels(stream) > _ONE_THREAD_PX else "SLICE"
         yield OpenStream(path, container, stream)
 

@@ -14,6 +14,7 @@ from putt_posture.landmarks import find_landmarks, track_student
 from putt_posture.landmarks.suitability import check_views
 from putt_posture.setups import choose_setups, find_setups_together
 from putt_posture.shown import begin_lower
+from putt_posture.threads import threads_for
 from putt_posture.values import (
     VIEW_TITLES,
     Clip,
@@ -128,7 +129,7 @@ def follow_in_clips(
         The two clips show each other's view.
     """
     shares, places = Shares(tuple(clips), progress), student_at or {}
-    with ThreadPoolExecutor(max_workers=len(clips)) as pool:
+    with ThreadPoolExecutor(max_workers=threads_for(len(clips))) as pool:
         following = {
             view: pool.submit(track_student, clip, student_at=places.get(view), progress=shares.of(view))
             for view, clip in clips.items()
@@ -179,7 +180,7 @@ def detect_in_clips(
     if tracks is None:
         tracks = follow_in_clips(clips, student_at=student_at, progress=part_of_progress(progress, 0.0, 0.6))
         shares = Shares(tuple(clips), part_of_progress(progress, 0.6, 1.0))
-    with ThreadPoolExecutor(max_workers=len(clips)) as pool:
+    with ThreadPoolExecutor(max_workers=threads_for(len(clips))) as pool:
         setups = {
             view: choose_setups(clips[view], times, track=tracks[view], without_putter=without_putter)
             for view, times in times_s.items()

@@ -18,7 +18,16 @@ from putt_posture.disk.reading import FILE_RIGHTS, FOLDER_RIGHTS
 from putt_posture.disk.unfinished import Work, begin_work, settle, swap_in
 from putt_posture.errors import OutputError, PuttPostureError
 
-__all__ = ["check_folder", "fresh_file", "fresh_folder", "open_new", "sync_folder", "write_files", "write_new"]
+__all__ = [
+    "check_file",
+    "check_folder",
+    "fresh_file",
+    "fresh_folder",
+    "open_new",
+    "sync_folder",
+    "write_files",
+    "write_new",
+]
 
 _FULL: Final = frozenset({errno.ENOSPC, errno.EDQUOT})
 
@@ -47,6 +56,32 @@ def check_folder(folder: Path | str, *, replace: bool = False, keep: Iterable[Pa
         target = _resolved(folder)
         settle(target.parent)
         _refuse_unfit(target, replace=replace, keep=keep)
+        place = target.parent
+        while not place.exists():
+            place = place.parent
+        with begin_work(place):
+            pass
+
+
+def check_file(
+    path: Path | str, *, replace: bool = False, what: str = "report", is_own: Callable[[Path], bool] | None = None
+) -> None:
+    """Check, before any long work, that a file can be written with `fresh_file`.
+
+    Parameters
+    ----------
+    path, replace, what, is_own
+        As for `fresh_file`.
+
+    Raises
+    ------
+    OutputError
+        As `fresh_file` does.
+    """
+    with _one_sentence(path, what=what):
+        target = _resolved(path)
+        settle(target.parent)
+        _refuse_unfit_file(target, replace=replace, what=what, is_own=is_own)
         place = target.parent
         while not place.exists():
             place = place.parent

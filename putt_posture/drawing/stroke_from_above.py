@@ -29,8 +29,8 @@ from putt_posture.drawing.stroke_panels import (
     POINT_TITLES,
     WITHIN,
     Drawn,
+    PanelRange,
     PathsOf,
-    Window,
     at_least,
     fill_tube,
     mark_events,
@@ -125,13 +125,13 @@ def _hands_inside(side: Stroke) -> float | None:
     return -float(along) if np.isfinite(along) else None
 
 
-def _plan_window(bodies: Mapping[str, Drawn], *, inside: float | None, shoulders: Estimate | None) -> Window:
+def _plan_window(bodies: Mapping[str, Drawn], *, inside: float | None, shoulders: Estimate | None) -> PanelRange:
     along = np.concatenate([each.places[:, 0] for each in bodies.values()])
     low, high = (float(end) for end in (np.nanmin(along) - 4, np.nanmax(along) + 4))
     top = 4.0 if inside is None or "hands" not in bodies else inside + 3
     if shoulders is not None and shoulders and inside is not None:
         top = max(top, inside + shoulders.value + 3)
-    return Window(low=(low, -4.0), high=(high, top), heading="From above, to scale")
+    return PanelRange(low=(low, -4.0), high=(high, top), heading="From above, to scale")
 
 
 def _draw_plan(
@@ -167,14 +167,14 @@ def _draw_plan(
     panel.set_ylabel(f"inside, {tick_in_shown_unit(panel.yaxis, unit='cm', most=4)}")
 
 
-def _wide_window(heading: str, body: Drawn, arc: Arc | None, plan: Window) -> Window:
+def _wide_window(heading: str, body: Drawn, arc: Arc | None, plan: PanelRange) -> PanelRange:
     up = [np.array(body.ends(1))]
     if arc is not None:
         up += [arc.inside_cm - NORMAL_95 * arc.inside_sd_cm, arc.inside_cm + NORMAL_95 * arc.inside_sd_cm]
     least = LEAST_HEIGHT * (plan.high[0] - plan.low[0]) / (ACROSS * _WIDER)
     bottom, top = at_least(min(map(np.nanmin, up)) - 0.2, max(map(np.nanmax, up)) + 0.2, least)
     said = f"{heading}, {_WIDER:g} × across" if body.beyond else f"{heading}, {_WIDER:g} ×: {WITHIN}"
-    return Window(
+    return PanelRange(
         low=(plan.low[0], float(bottom)), high=(plan.high[0], float(top)), heading=said, times_up=_WIDER,
     )  # fmt: skip
 

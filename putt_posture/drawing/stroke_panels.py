@@ -27,8 +27,8 @@ __all__ = [
     "POINT_TITLES",
     "WITHIN",
     "Drawn",
+    "PanelRange",
     "PathsOf",
-    "Window",
     "at_least",
     "fill_tube",
     "mark_events",
@@ -89,7 +89,7 @@ class PathsOf:
 
 
 @frozen(kw_only=True)
-class Window:
+class PanelRange:
     """What a panel shows, cm, and how many times as large its height is drawn."""
 
     low: tuple[float, float]
@@ -126,12 +126,12 @@ def at_least(low: float, high: float, least: float) -> tuple[float, float]:
     return low - short, high + short
 
 
-def new_scaled(windows: Sequence[Window], *, forward: int, key: bool) -> tuple[Figure, list[Axes]]:
+def new_scaled(windows: Sequence[PanelRange], *, forward: int, key: bool) -> tuple[Figure, list[Axes]]:
     """Return a chart with a panel for each window, all to one scale.
 
     Parameters
     ----------
-    windows : sequence of Window
+    windows : sequence of PanelRange
     forward : {-1, +1}
         −1 turns the panels round.
     key : bool

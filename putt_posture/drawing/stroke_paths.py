@@ -27,8 +27,8 @@ from putt_posture.drawing.stroke_panels import (
     POINT_TITLES,
     WITHIN,
     Drawn,
+    PanelRange,
     PathsOf,
-    Window,
     at_least,
     fill_tube,
     mark_events,
@@ -133,7 +133,7 @@ def _prepare(each: PathsOf, point: str) -> Drawn | None:
 
 def _windows(
     panels: Sequence[tuple[str, Sequence[Drawn]]], *, least_x: float, lines: tuple[float, float] | None
-) -> list[Window]:
+) -> list[PanelRange]:
     lows, highs = zip(*(each.ends(0) for _, seen in panels for each in seen), strict=True)
     beside = _ROOM + _BESIDE * (max(highs) - min(lows))
     low, high = min(lows) - beside, max(highs) + beside
@@ -147,7 +147,7 @@ def _windows(
         bottom, top = at_least(min(bottoms) - _ROOM, max(tops) + _ROOM, least_up)
         within = {each.note for each in seen}
         note = f": {within.pop()} {WITHIN}" if len(within) == 1 and within != {""} else ""
-        found.append(Window(low=(low, bottom), high=(high, top), heading=f"{heading}{note}"))
+        found.append(PanelRange(low=(low, bottom), high=(high, top), heading=f"{heading}{note}"))
     return found
 
 

@@ -7,6 +7,7 @@ process closes its input or ends in any way.
 import atexit
 import os
 import re
+import signal
 import subprocess
 import sys
 import tempfile
@@ -16,7 +17,7 @@ from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import IO, Any, Final
 
-from putt_posture.errors import InstallationError, ProcessStopped
+from putt_posture.errors import InstallationError, ProcessKilled, ProcessStopped
 from putt_posture.landmarks.model_worker import Array, Message, receive, send
 
 __all__ = ["ModelProcess", "lend_process"]
@@ -24,6 +25,8 @@ __all__ = ["ModelProcess", "lend_process"]
 _SCRIPT: Final = Path(__file__).with_name("model_worker.py")
 _PATIENCE_S: Final = 5.0
 """How long to wait for a process to end before it is killed, s."""
+_FROM_OUTSIDE: Final = (-signal.SIGTERM, -getattr(signal, "SIGKILL", signal.SIGTERM))
+"""Exit codes of a process that something else ended."""
 _PIPE_BYTES: Final = 1 << 20
 """Size of the pipe, where the system lets one choose: a picture then goes through in few writes."""
 _CHATTER: Final = re.compile(
@@ -84,7 +87,7 @@ class ModelProcess:
         Raises
         ------
         ProcessStopped
-            If the process ends before it has answered.
+            If the process ends before it has answered; a `ProcessKilled` where something else ended it.
         """
         process = self._process
         assert process.stdin is not None
@@ -95,7 +98,9 @@ class ModelProcess:
                 send(process.stdin, message, *arrays)  # type: ignore[arg-type]
                 answer = receive(process.stdout)  # type: ignore[arg-type]
             except (OSError, EOFError, ValueError):
-                raise ProcessStopped(self._last_words()) from None
+                says = self._last_words()
+                kind = ProcessKilled if self._process.poll() in _FROM_OUTSIDE else ProcessStopped
+                raise kind(says) from None
             self._in_step = True
         return answer
 

@@ -10,7 +10,8 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from putt_posture.scene.ball import BALL_CM, NOTHING_THERE, find_ball
+from putt_posture.body import BALL_CM
+from putt_posture.scene.ball import NOTHING_THERE, find_ball
 from putt_posture.scene.ball_leaving import FollowedBall, judge_ball, leaves_within, no_ball
 from putt_posture.scene.ball_roll import fit_roll
 from putt_posture.scene.ball_watch import BallWatch

@@ -1,4 +1,5 @@
 from .before_camera import HeldPictures, check_hold, join_held, prepare_live
+from .bucket_clips import BucketJob, clips_at_hand, find_day_of_clips, stand_ins
 from .comparing import compare, lay_out_comparison, lay_out_marked, lay_out_stages, open_lessons
 from .enrolling import GivenConsent, check_enrolment_with_consent, enrol
 from .filing import Filed, Filing, file_folder, file_measured, find_filing_day, measure_and_file, prepare_job
@@ -13,7 +14,14 @@ from .giving_out import (
     store_student_history,
 )
 from .jobs import Job, JobResult, LessonJob, run_job, run_jobs
-from .measuring_again import MeasuredAgain, measure_again, measure_all_again
+from .measuring_again import (
+    AgainJob,
+    MeasuredAgain,
+    file_again,
+    measure_again,
+    measure_all_again,
+    prepare_again,
+)
 from .students import (
     StudentSummary,
     check_reason,
@@ -26,6 +34,8 @@ from .students import (
 )
 
 __all__ = [
+    "AgainJob",
+    "BucketJob",
     "Filed",
     "Filing",
     "FilingJob",
@@ -42,6 +52,7 @@ __all__ = [
     "check_enrolment_with_consent",
     "check_hold",
     "check_reason",
+    "clips_at_hand",
     "compare",
     "describe",
     "digest_overdue",
@@ -50,8 +61,10 @@ __all__ = [
     "erase_past_time",
     "export_archive",
     "export_student",
+    "file_again",
     "file_folder",
     "file_measured",
+    "find_day_of_clips",
     "find_faces_to_hide",
     "find_filing_day",
     "hide_kept_faces",
@@ -69,10 +82,12 @@ __all__ = [
     "measure_and_file",
     "open_fit",
     "open_lessons",
+    "prepare_again",
     "prepare_job",
     "prepare_live",
     "run_job",
     "run_jobs",
     "share_archive",
+    "stand_ins",
     "store_student_history",
 ]

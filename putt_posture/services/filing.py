@@ -215,6 +215,7 @@ def file_measured(archive: Archive, filing: Filing, result: JobResult, *, today:
     filing : Filing
         The one given to `prepare_job`.
     result : JobResult
+        With files.
     today : date
 
     Raises
@@ -222,7 +223,8 @@ def file_measured(archive: Archive, filing: Filing, result: JobResult, *, today:
     PuttPostureError
         The reason why the job failed or the lesson cannot be filed; then nothing of it is kept.
     """
-    result.measured()
+    if not result.files:
+        result.measured()
     hidden = result.job.hide_faces
     clips = filing.clips if filing.wants_clips and not hidden else {}
     lesson = read_result_files(result.files, title="the lesson")

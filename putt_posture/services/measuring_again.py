@@ -6,7 +6,7 @@ the first and counts in its place; the first stays as it was. What is not allowe
 
 from collections.abc import Iterable, Iterator, Mapping
 from datetime import date
-from typing import Literal
+from typing import Final, Literal
 
 from attrs import evolve, field, frozen
 
@@ -16,22 +16,23 @@ from putt_posture.archive import (
     load_first_and_newest,
     load_landmarks,
     load_lesson,
-    load_newest_lessons,
+    load_newest_results,
     open_lesson,
 )
 from putt_posture.archive.lessons.corrections import FiledLandmarks
 from putt_posture.archive.lessons.measured_again import GIVEN_AS_A_WHOLE, MEASURED_AGAIN, load_base
-from putt_posture.detection.loading import load_detections
+from putt_posture.detection.loading import StoredDetections, load_detections
 from putt_posture.documents import ARRAYS
 from putt_posture.errors import NotAllowed, PuttPostureError
 from putt_posture.findings import read_coach_file
 from putt_posture.lesson import measure_detections
 from putt_posture.pages import Paper, lesson_as_files
 from putt_posture.records import read_result_files
+from putt_posture.services.jobs import JobResult
+from putt_posture.shown_units import LengthUnit, show_lengths_in, shown_length_unit
 from putt_posture.values import (
     Estimate,
     Given,
-    Lesson,
     LessonRecord,
     MeasureName,
     PlacedLandmark,
@@ -41,7 +42,9 @@ from putt_posture.values import (
     absent,
 )
 
-__all__ = ["MeasuredAgain", "measure_again", "measure_all_again"]
+__all__ = ["AgainJob", "MeasuredAgain", "file_again", "measure_again", "measure_all_again", "prepare_again"]
+
+_SAME: Final = "Every number is the same as before, so nothing was filed."
 
 
 @frozen(kw_only=True, eq=False)
@@ -67,6 +70,162 @@ class MeasuredAgain:
 
     def __bool__(self) -> bool:
         return self.filed is not None
+
+
+@frozen(kw_only=True, eq=False)
+class AgainJob:
+    """A filed lesson to measure again. It holds all that this needs, so that it may be run anywhere.
+
+    Attributes
+    ----------
+    lesson, first : int
+        Numbers of the result that counts, and of the first.
+    stored : StoredDetections
+        What was seen when it was filed.
+    kept, before : LessonRecord
+        The first result and the one that counts.
+    given : mapping of View to Given
+        All that counts by hand.
+    asks_the_same : bool
+        Whether nothing else is given or wanted than for the result that counts.
+    wanted : WantedSetup or None
+    versions : mapping of str to str
+        What is noted with the result besides the versions of the program.
+    made_on : date
+    paper : {"a4", "letter"}
+    units : {"cm", "inches"}
+        As in `LessonJob`.
+    """
+
+    lesson: int
+    first: int
+    stored: StoredDetections = field(repr=False)
+    kept: LessonRecord = field(repr=False)
+    before: LessonRecord = field(repr=False)
+    given: Mapping[View, Given] = field(repr=False)
+    asks_the_same: bool
+    wanted: WantedSetup | None
+    versions: Mapping[str, str]
+    made_on: date
+    paper: Paper = "a4"
+    units: LengthUnit = field(factory=shown_length_unit)
+
+    def run(self, *, progress: Progress | None = None) -> JobResult:
+        """Measure the lesson; the result has files only where something is to be filed.
+
+        Parameters
+        ----------
+        progress : callable, optional
+        """
+        lesson = measure_detections(
+            self.stored.detections,
+            student=self.stored.student,
+            given=self.given,
+            without_putter=self.kept.without_putter,
+            step=self.kept.step,
+            wanted=self.wanted,
+            coach=read_coach_file(self.stored.coach_text, where=f"The coach's file of lesson {self.first}"),
+            interview=self.kept.interview,
+        )
+        lesson = evolve(lesson, versions={**lesson.versions, **self.versions}, faces_hidden=self.stored.faces_hidden)
+        strokes = {} if lesson.strokes is None else lesson.strokes.numbers
+        changed = _find_changed(self.before, {**lesson.posture.estimates, **strokes})
+        files: Mapping[str, bytes] = {}
+        if changed or not self.asks_the_same or _program(self.before.versions) != _program(lesson.versions):
+            with show_lengths_in(self.units):
+                files = lesson_as_files(lesson, made_on=self.made_on, paper=self.paper, progress=progress)
+        return JobResult(job=self, lesson=evolve(lesson, views={}), files=files)
+
+
+def prepare_again(
+    archive: Archive,
+    number: int,
+    *,
+    today: date,
+    given: Mapping[View, Given] | None = None,
+    counts: Literal["beside", "alone"] = "beside",
+    wanted: WantedSetup | None = None,
+    paper: Paper = "a4",
+) -> AgainJob:
+    """Return the job that measures a filed lesson again; `file_again` files its result.
+
+    Parameters
+    ----------
+    archive, number, today, given, counts, wanted, paper
+        As for `measure_again`.
+
+    Raises
+    ------
+    NotInArchive
+    NotAllowed
+        If the consent for keeping measures, or for keeping outlines, does not count today.
+    UsageError
+        If the lesson was kept without outlines, or what is given cannot be.
+    ArchiveError
+        If a file is missing or was altered.
+    """
+    first, newest = load_first_and_newest(archive, number)
+    kept, before = (open_lesson(archive, each, today=today) for each in (first, newest))
+    for each in (kept, before):
+        if ARRAYS not in each.names and each.says:
+            raise NotAllowed(f"{each.says[0].rstrip('.')}, so it cannot be measured again.")
+    stored = load_detections(kept)
+    was = stored if newest == first else load_detections(before)
+    all_given = {view: (given or {}).get(view, Given()) for view in stored.detections}
+    corrections = {view: load_landmarks(archive, first, view, today=today) for view in stored.detections}
+    if counts == "beside":
+        base, known = load_base(archive, number)
+        placed = stored if base == first else load_detections(open_lesson(archive, base, today=today))
+        all_given = {
+            view: _join(was.given[view], each, placed.given[view].landmarks + _since(known, corrections[view]))
+            for view, each in all_given.items()
+        }
+    versions = {MEASURED_AGAIN: today.isoformat()}
+    if counts == "alone":
+        numbers = (each.number for of_view in corrections.values() for each in of_view.corrections)
+        versions[GIVEN_AS_A_WHOLE] = str(max(numbers, default=0))
+    same_wanted = wanted is None or wanted == (was.wanted or WantedSetup())
+    return AgainJob(
+        lesson=newest,
+        first=first,
+        stored=stored,
+        kept=kept.record,
+        before=before.record,
+        given=all_given,
+        asks_the_same=all_given == dict(was.given) and same_wanted,
+        wanted=wanted or was.wanted,
+        versions=versions,
+        made_on=today,
+        paper=paper,
+    )
+
+
+def file_again(archive: Archive, job: AgainJob, files: Mapping[str, bytes], *, today: date) -> MeasuredAgain:
+    """File what came of a job that `prepare_again` made beside the first result; what was filed before stays.
+
+    Parameters
+    ----------
+    archive : Archive
+    job : AgainJob
+    files : mapping of str to bytes
+        Of its result; none where nothing is to be filed.
+    today : date
+
+    Raises
+    ------
+    NotInArchive, NotAllowed, UsageError, ArchiveError
+        As `file_lesson` does. Nothing is filed then.
+    """
+    if not files:
+        return MeasuredAgain(lesson=job.lesson, says=_SAME)
+    if load_first_and_newest(archive, job.first)[1] != job.lesson:
+        return MeasuredAgain(lesson=job.lesson, says="It was measured again meanwhile, so nothing was filed.")
+    filed = load_lesson(archive, job.first, today=today)
+    result = read_result_files(files, title=f"lesson {job.first}, measured again")
+    made = file_lesson(
+        archive, filed.student, result, day=filed.day, moment=filed.moment, today=today, notes=filed.notes
+    )
+    return MeasuredAgain(lesson=job.lesson, filed=made, changed=_find_changed(job.before, result.record.numbers))
 
 
 def measure_again(
@@ -113,53 +272,8 @@ def measure_again(
     ArchiveError
         If a file is missing or was altered. Nothing is filed then.
     """
-    first, newest = load_first_and_newest(archive, number)
-    kept, before = (open_lesson(archive, each, today=today) for each in (first, newest))
-    for each in (kept, before):
-        if ARRAYS not in each.names and each.says:
-            raise NotAllowed(f"{each.says[0].rstrip('.')}, so it cannot be measured again.")
-    stored, was = load_detections(kept), load_detections(before)
-    all_given = {view: (given or {}).get(view, Given()) for view in stored.detections}
-    corrections = {view: load_landmarks(archive, first, view, today=today) for view in stored.detections}
-    if counts == "beside":
-        base, known = load_base(archive, number)
-        placed = stored if base == first else load_detections(open_lesson(archive, base, today=today))
-        all_given = {
-            view: _join(was.given[view], each, placed.given[view].landmarks + _since(known, corrections[view]))
-            for view, each in all_given.items()
-        }
-    lesson = measure_detections(
-        stored.detections,
-        student=stored.student,
-        given=all_given,
-        without_putter=kept.record.without_putter,
-        step=kept.record.step,
-        wanted=wanted or was.wanted,
-        coach=read_coach_file(stored.coach_text, where=f"The coach's file of {kept.title}"),
-        interview=kept.record.interview,
-    )
-    versions = {**lesson.versions, MEASURED_AGAIN: today.isoformat()}
-    if counts == "alone":
-        numbers = (each.number for of_view in corrections.values() for each in of_view.corrections)
-        versions[GIVEN_AS_A_WHOLE] = str(max(numbers, default=0))
-    lesson = evolve(lesson, versions=versions, faces_hidden=stored.faces_hidden)
-    changed = _find_changed(before.record, lesson)
-    asks_the_same = wanted is None or wanted == (was.wanted or WantedSetup())
-    given_the_same = all_given == dict(was.given) and asks_the_same
-    if not changed and given_the_same and _program(before.record.versions) == _program(lesson.versions):
-        return MeasuredAgain(lesson=newest, says="Every number is the same as before, so nothing was filed.")
-    filed = load_lesson(archive, first, today=today)
-    files = lesson_as_files(lesson, made_on=today, paper=paper)
-    made = file_lesson(
-        archive,
-        filed.student,
-        read_result_files(files, title=f"lesson {first}, measured again"),
-        day=filed.day,
-        moment=filed.moment,
-        today=today,
-        notes=filed.notes,
-    )
-    return MeasuredAgain(lesson=newest, filed=made, changed=changed)
+    job = prepare_again(archive, number, today=today, given=given, counts=counts, wanted=wanted, paper=paper)
+    return file_again(archive, job, job.run().files, today=today)
 
 
 def measure_all_again(
@@ -187,7 +301,7 @@ def measure_all_again(
     MeasuredAgain
         Of each lesson, as soon as it is done; one that cannot be measured says why and stops no other.
     """
-    numbers = tuple(load_newest_lessons(archive) if lessons is None else lessons)
+    numbers = tuple([each.lesson for each in load_newest_results(archive)] if lessons is None else lessons)
     for done, number in enumerate(numbers):
         if progress is not None:
             progress(f"Lesson {number}, {done + 1} of {len(numbers)}", done / len(numbers))
@@ -217,10 +331,11 @@ _SAID = (
 )  # fmt: skip
 
 
-def _find_changed(before: LessonRecord, lesson: Lesson) -> dict[MeasureName, tuple[Estimate, Estimate]]:
+def _find_changed(
+    before: LessonRecord, numbers: Mapping[MeasureName, Estimate]
+) -> dict[MeasureName, tuple[Estimate, Estimate]]:
     changed = {}
-    strokes = {} if lesson.strokes is None else lesson.strokes.numbers
-    for name, now in {**lesson.posture.estimates, **strokes}.items():
+    for name, now in numbers.items():
         was = before.numbers.get(name) or absent("It was not measured.", unit=now.unit)
         same = bool(was) == bool(now) and (
             not now

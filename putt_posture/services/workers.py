@@ -16,11 +16,14 @@ from concurrent.futures import Future, ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import suppress
 from multiprocessing.connection import Connection
+from multiprocessing.process import BaseProcess
 from typing import Any, Final, TypeVar
+from weakref import WeakSet
 
+import psutil
 from attrs import define, field
 
-from putt_posture.errors import ProcessStopped
+from putt_posture.errors import ProcessKilled, ProcessStopped
 from putt_posture.values import Progress
 
 __all__ = ["Worker", "Workers", "tell_progress"]
@@ -28,6 +31,10 @@ __all__ = ["Worker", "Workers", "tell_progress"]
 T = TypeVar("T")
 _POLL_S: Final = 0.1
 """How often is looked whether a worker has told something or is done, s."""
+_ENDING_S: Final = 2.0
+"""How long a process that is gone may take until the system says how it ended, s."""
+_FROM_OUTSIDE: Final = (-signal.SIGTERM, -getattr(signal, "SIGKILL", signal.SIGTERM))
+"""Exit codes of a process that something else ended."""
 _LOST: Final = (
     "The process that did this work ended before it was done. Nothing else was harmed. Close other programs, so that "
     "there is memory, and try again."
@@ -42,6 +49,7 @@ class Worker:
     """One process; get one from `Workers.take`."""
 
     def __init__(self) -> None:
+        os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # numpy reads it in the process before anything else runs
         context = multiprocessing.get_context("spawn")
         self._heard, told = context.Pipe(duplex=False)
         self._told = told
@@ -49,6 +57,7 @@ class Worker:
             max_workers=1, mp_context=context, initializer=_begin_worker, initargs=(told,)
         )
         self._pid: int | None = None
+        self._process: BaseProcess | None = None
         self._killed = False
         self._lock = threading.Lock()
 
@@ -76,7 +85,7 @@ class Worker:
         Raises
         ------
         ProcessStopped
-            If the process ends before it has answered.
+            If the process ends before it has answered; a `ProcessKilled` where something outside ended it.
         Exception
             What the function raises.
         """
@@ -87,17 +96,24 @@ class Worker:
             return future.result()
         except (BrokenProcessPool, RuntimeError) as error:
             if isinstance(error, BrokenProcessPool) or self._killed:
-                raise ProcessStopped(_LOST) from error
+                from_outside = not self._killed and self._exit_code() in _FROM_OUTSIDE
+                raise (ProcessKilled if from_outside else ProcessStopped)(_LOST) from error
             raise
 
     def kill(self) -> None:
-        """End the process at once, whatever it does. It cannot be used any more."""
+        """End the process and those that it started at once, whatever they do. It cannot be used any more."""
         with self._lock:
             self._killed = True
             pid = self._pid
         if pid is not None:
+            started: list[psutil.Process] = []
+            with suppress(psutil.Error):
+                started = psutil.Process(pid).children(recursive=True)
             with suppress(OSError):
                 os.kill(pid, getattr(signal, "SIGKILL", signal.SIGTERM))
+            for each in started:  # a pose model that hangs would not notice that its user is gone
+                with suppress(psutil.Error):
+                    each.kill()
 
     def close(self) -> None:
         """End the process and wait for its end."""
@@ -105,6 +121,13 @@ class Worker:
         self._executor.shutdown(wait=True, cancel_futures=True)
         self._heard.close()
         self._told.close()
+
+    def _exit_code(self) -> int | None:
+        """Return how the process ended; None where that is not known."""
+        until = time.monotonic() + _ENDING_S
+        while self._process is not None and self._process.exitcode is None and time.monotonic() < until:
+            time.sleep(_POLL_S / 10)
+        return None if self._process is None else self._process.exitcode
 
     def _wait(self, future: "Future[Any]", progress: Progress | None) -> None:
         """Hand on what the process tells until it is done."""
@@ -124,6 +147,7 @@ class Worker:
         if isinstance(told, int):
             with self._lock:
                 self._pid = told
+                self._process = next((each for each in multiprocessing.active_children() if each.pid == told), None)
                 killed = self._killed
             if killed:  # it was stopped before it had said its number
                 self.kill()
@@ -144,12 +168,24 @@ class Workers:
 
     most_idle: int = 1
     _idle: list[Worker] = field(factory=list, init=False, repr=False)
+    _lent: "WeakSet[Worker]" = field(factory=WeakSet, init=False, repr=False)
+    _stopped: bool = field(default=False, init=False, repr=False)
     _lock: threading.Lock = field(factory=threading.Lock, init=False, repr=False)
 
     def take(self) -> Worker:
-        """Return a worker that is not in use; give it back with `give_back`, or `Worker.close` it."""
+        """Return a worker that is not in use; give it back with `give_back`, or `Worker.close` it.
+
+        Raises
+        ------
+        ProcessStopped
+            After `stop`.
+        """
         with self._lock:
-            return self._idle.pop() if self._idle else Worker()
+            if self._stopped:
+                raise ProcessStopped("The work was stopped before it had begun.")
+            worker = self._idle.pop() if self._idle else Worker()
+            self._lent.add(worker)
+            return worker
 
     def give_back(self, worker: Worker) -> None:
         """Take back a worker that has done its work.
@@ -159,7 +195,8 @@ class Workers:
         worker : Worker
         """
         with self._lock:
-            if len(self._idle) < self.most_idle:
+            self._lent.discard(worker)
+            if len(self._idle) < self.most_idle and not self._stopped:
                 self._idle.append(worker)
                 return
         worker.close()
@@ -210,6 +247,15 @@ class Workers:
         for worker in idle:
             worker.close()
 
+    def stop(self) -> None:
+        """End all workers, those in use too, whose work is lost; no other is lent."""
+        with self._lock:
+            self._stopped = True
+            lent = list(self._lent)
+        for worker in lent:
+            worker.kill()
+        self.close()
+
 
 def tell_progress(what: str, share: float) -> None:
     """In a worker: tell the program that started it what is going on; anywhere else nothing happens.
@@ -230,7 +276,6 @@ def _begin_worker(told: Connection) -> None:
     global _tell
     _tell = told
     signal.signal(signal.SIGINT, signal.SIG_IGN)
-    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     parent = multiprocessing.parent_process()
     if parent is not None:
         threading.Thread(target=_end_with, args=(parent,), daemon=True).start()

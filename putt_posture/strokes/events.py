@@ -63,10 +63,14 @@ _HOW: Final[dict[StrokeEvent, str]] = {"start": "start", "top": "turn", "impact"
 _OUTSIDE: Final[dict[StrokeEvent, float]] = {"start": 0.015, "top": 0.012, "impact": 0.0}
 """One sigma for swings that no shape of the model has, as a share of the backswing's time. Measured: constant
 acceleration both ways is told 31 ms early at the start and 9 ms late at the top, minimum jerk within 5 ms
-(`tests/strokes/test_events.py`); such forces that turn at once are rare in people (judged)."""
+(`tests/strokes/test_events.py`); such forces that turn at once are rare in people (judged). A force that builds up over
+0.1 s hides the first 40 ms, in which it moves the head by less than a millimetre."""
 _TOWARD_CAMERA_S: Final = {"the putter head": 0.045, "the hands": 0.1, "the upper body": 0.1}
 """One sigma down the line, s: what moves toward the camera and back is seen as a small way with a shape of its own. In
 rendered strokes the start by the upper body was 0.2 s off, the top by the head 0.08 s."""
+_BALL_AWAY_S: Final = 0.008
+"""One sigma of the ball's first motion down the line, s: it rolls away from the camera, behind the head at first. Five
+rendered balls were told 6 ms early to 14 ms late."""
 _NOT_FOLLOWED: Final = "Neither the putter head nor the hands were seen well enough through the stroke to time it."
 
 
@@ -160,9 +164,27 @@ def find_events(
 def _find(seen: SeenStroke, time_stretch: float, placed: Mapping[StrokeEvent, float]) -> dict[StrokeEvent, Estimate]:
     """Return the events as this view shows them, around placed ones."""
     known = {name: (time_s / time_stretch, 0.005) for name, time_s in placed.items()}
-    if seen.ball_leaves_s and "impact" not in known:
-        ball = seen.ball_leaves_s
-        known["impact"] = (ball.value / time_stretch, max(ball.standard_uncertainty / time_stretch, 1e-3))
+    ball = _by_ball(seen, time_stretch) if seen.ball_leaves_s else None
+    if ball is None or "impact" in known:
+        told, reason = _by_motion(seen, time_stretch, known, ball)
+    else:
+        sd = max(ball.standard_uncertainty / time_stretch, 1e-3)
+        told, reason = _by_motion(seen, time_stretch, {**known, "impact": (ball.value / time_stretch, sd)}, ball)
+        if not told:
+            # A swing that fits without the ball alone: what left was not this ball, or left at another time.
+            told, reason = _by_motion(seen, time_stretch, known, None)
+    if told:
+        return told
+    events = {name: absent(reason, unit="s", view=seen.view) for name in STROKE_EVENTS}
+    if ball is not None:
+        events["impact"] = ball
+    return events
+
+
+def _by_motion(
+    seen: SeenStroke, time_stretch: float, known: Mapping[StrokeEvent, tuple[float, float]], ball: Estimate | None
+) -> tuple[dict[StrokeEvent, Estimate], str]:
+    """Return the events by what moves, with impact by the ball where one is given; or nothing, and why."""
     reason, told = _NOT_FOLLOWED, dict[StrokeEvent, Estimate]()
     for motion in _motions(seen, time_stretch, known):
         fit = _fit(motion, known)
@@ -171,15 +193,11 @@ def _find(seen: SeenStroke, time_stretch: float, placed: Mapping[StrokeEvent, fl
             reason = why_not
             continue
         # What the head does not show, because it was lost around then, the hands may.
-        told = {name: told.get(name) or each for name, each in _told(seen, motion, fit, time_stretch).items()}
+        found = _told(seen, motion, fit, time_stretch, ball)
+        told = {name: told.get(name) or each for name, each in found.items()}
         if all(told.values()):
             break
-    if told:
-        return told
-    events = {name: absent(reason, unit="s", view=seen.view) for name in STROKE_EVENTS}
-    if seen.ball_leaves_s:
-        events["impact"] = _by_ball(seen)
-    return events
+    return told, reason
 
 
 def _motions(
@@ -299,7 +317,9 @@ def _why_not(motion: _Motion, fit: SwingFit) -> str:
     return ""
 
 
-def _told(seen: SeenStroke, motion: _Motion, fit: SwingFit, time_stretch: float) -> dict[StrokeEvent, Estimate]:
+def _told(
+    seen: SeenStroke, motion: _Motion, fit: SwingFit, time_stretch: float, ball: Estimate | None
+) -> dict[StrokeEvent, Estimate]:
     """Return the four events by a fit, the ball and the way after impact."""
     events: dict[StrokeEvent, Estimate] = {}
     for at, (name, how) in enumerate(_HOW.items()):
@@ -331,8 +351,8 @@ def _told(seen: SeenStroke, motion: _Motion, fit: SwingFit, time_stretch: float)
                 **({"view": by_view * time_stretch} if by_view else {}),
             },
         )
-    if seen.ball_leaves_s:
-        events["impact"] = _by_ball(seen)
+    if ball is not None:
+        events["impact"] = ball
     events["finish"] = _finish(seen, motion, float(fit.times_s[2]), time_stretch)
     return {name: events[name] for name in STROKE_EVENTS}
 
@@ -341,8 +361,16 @@ def _upper(words: str) -> str:
     return words[0].upper() + words[1:]
 
 
-def _by_ball(seen: SeenStroke) -> Estimate:
-    return evolve(seen.ball_leaves_s, unit="s", view=seen.view, method="the ball's first motion")
+def _by_ball(seen: SeenStroke, time_stretch: float) -> Estimate:
+    found = evolve(seen.ball_leaves_s, unit="s", view=seen.view, method="the ball's first motion")
+    if seen.view == "face_on":
+        return found
+    by_view = _BALL_AWAY_S * time_stretch
+    return evolve(
+        found,
+        standard_uncertainty=float(np.hypot(found.standard_uncertainty, by_view)),
+        budget={**found.budget, "view": by_view},
+    )
 
 
 def _finish(seen: SeenStroke, motion: _Motion, impact_s: float, time_stretch: float) -> Estimate:

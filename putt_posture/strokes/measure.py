@@ -107,11 +107,12 @@ def measure_strokes(
         events_by=events_by,
     )
     pairs = same.pairs
+    strokes = _with_kinds({view: _seen(result) for view, result in looked_for.items()}, pairs)
     of: dict[View, tuple[Stroke, ...]] = {}
     front: list[_Front] = []
     for view in (view for view in _ORDER if view in looked_for):
         measured = []
-        for index, seen in enumerate(_seen(looked_for[view])):
+        for index, seen in enumerate(strokes[view]):
             found = events[view][index]
             ways = {} if view == "face_on" else _ways(seen, found, _beside(index, pairs, front), stretches)
             stroke, paths = _measure_one(seen, index + 1, found, setup, ways, stretches[view])
@@ -120,6 +121,24 @@ def measure_strokes(
                 front.append((found, paths))
         of[view] = tuple(measured)
     return _join(of, looked_for, pairs)
+
+
+def _with_kinds(
+    strokes: Mapping[View, tuple[SeenStroke, ...]], pairs: Sequence[tuple[int, int]]
+) -> dict[View, list[SeenStroke]]:
+    """Return the strokes; where one clip does not show what became of the ball, the other tells of the same stroke."""
+    told = {view: list(each) for view, each in strokes.items()}
+    for of_front, of_side in pairs:
+        front, side = strokes["face_on"][of_front], strokes["down_the_line"][of_side]
+        if front.kind == "unsure" and side.kind != "unsure":
+            told["face_on"][of_front] = _as_in_other(front, side)
+        if side.kind == "unsure" and front.kind != "unsure":
+            told["down_the_line"][of_side] = _as_in_other(side, front)
+    return told
+
+
+def _as_in_other(seen: SeenStroke, other: SeenStroke) -> SeenStroke:
+    return evolve(seen, kind=other.kind, why=f"By the other clip: {other.why}")
 
 
 def _seen(result: ViewResult) -> tuple[SeenStroke, ...]:

@@ -16,6 +16,7 @@ from attrs import define, field
 
 HERE = Path(__file__).parent
 PATIENCE_S = 180.0
+_PATHS = os.pathsep.join(filter(None, (str(HERE), os.environ.get("PYTHONPATH"))))
 
 
 @define(eq=False)

@@ -1,16 +1,16 @@
 """A Dask cluster of real processes: what it does, and what becomes of a run when parts of it are lost."""
 
+import socket
+import subprocess
 import sys
 import threading
 from concurrent.futures import wait
 from pathlib import Path
 
+import dask.config
 import psutil
 import pytest
-
-sys.path.insert(0, str(Path(__file__).parent))
-
-from cluster_jobs import Tells, Waits, numbers_of
+from cluster_jobs import Films, Tells, Waits, numbers_of
 from dask_processes import cluster_of, kill, wait_until
 
 from putt_posture.batch import Limits, open_executor
@@ -201,7 +201,10 @@ def test_a_cluster_that_stays_without_workers_ends_the_run_with_a_sentence(tmp_p
 @pytest.mark.parametrize(
     ("lies", "says"),
     [
-        ("import importlib.metadata as m; m.version = lambda name: '0.0.1'", r"has putt_posture 0\.0\.1, and this"),
+        (
+            "import importlib.metadata as m; m.version = lambda name: '0.0.1'",
+            r"by putt_posture 0\.0\.1 .* this computer .* by 0\.1\.0",
+        ),
         ("import sys; sys.modules['putt_posture'] = None", r"cannot run putt_posture \(ModuleNotFoundError\("),
     ],
 )
@@ -218,6 +221,77 @@ def test_a_worker_that_would_measure_otherwise_ends_the_run(tmp_path, lies, says
     assert "give the same command again" in str(told.value)
 
 
+@whole
+def test_a_cluster_with_certificates_is_used_as_dask_is_set_up(tmp_path):
+    key, certificate = tmp_path / "key.pem", tmp_path / "certificate.pem"
+    asked = "req -x509 -newkey rsa:2048 -nodes -days 2 -subj /CN=cluster -keyout"
+    subprocess.run(["openssl", *asked.split(), key, "-out", certificate], check=True, capture_output=True)
+    sides = {side: {"key": str(key), "cert": str(certificate)} for side in ("client", "scheduler", "worker")}
+    settings = {f"{side}.{what}": path for side, of in sides.items() for what, path in of.items()}
+    settings["ca-file"] = str(certificate)
+    environment = {f"DASK_DISTRIBUTED__COMM__TLS__{name.upper()}": path for name, path in settings.items()}
+    environment = {name.replace(".", "__").replace("-", "_"): path for name, path in environment.items()}
+    with cluster_of(1, tmp_path / "cluster", scheme="tls", environment=environment) as cluster:
+        with (
+            pytest.raises(UsageError, match=r"needs certificates, and Dask's configuration has none.*ca-file"),
+            open_executor(cluster=cluster.address),
+        ):
+            pass
+        with (
+            dask.config.set({f"distributed.comm.tls.{name}": path for name, path in settings.items()}),
+            open_executor(cluster=cluster.address) as pool,
+        ):
+            assert numbers_of(answers(submit(pool.executor, Tells(3)))) == [3]
+
+
+@pytest.mark.parametrize("greeting", [b"SSH-2.0-OpenSSH\r\n", b"", None], ids=["another", "hangs up", "silent"])
+def test_a_port_where_no_scheduler_speaks_is_no_cluster(greeting, monkeypatch):
+    monkeypatch.setattr("putt_posture.batch.cluster._ANSWER_S", 0.5)
+
+    def answer(listening):
+        connection, _ = listening.accept()
+        if greeting is not None:
+            connection.sendall(greeting)
+            connection.close()
+        kept.append(connection)
+
+    kept = []
+    with socket.socket() as other:
+        other.bind(("127.0.0.1", 0))
+        other.listen()
+        answering = threading.Thread(target=answer, args=(other,))
+        answering.start()
+        with (
+            pytest.raises(UsageError, match="No cluster answers at"),
+            open_executor(cluster=f"127.0.0.1:{other.getsockname()[1]}"),
+        ):
+            pass
+        answering.join()
+        kept[0].close()
+
+
+@whole
+def test_a_clip_that_only_this_computer_sees_ends_the_run(cluster, tmp_path, monkeypatch):
+    """Workers run in another folder, so that they look for a clip without a folder elsewhere."""
+    monkeypatch.chdir(tmp_path)
+    clip = Path("clip.mov")
+    clip.write_bytes(bytes(5))
+    with open_executor(cluster=cluster.address) as pool:
+        assert numbers_of(answers(submit(pool.executor, Films(clip.absolute())))) == [5]
+        with pytest.raises(ClusterError, match=r"on \S+ do not see clip\.mov, which this computer sees"):
+            submit(pool.executor, Films(clip))[0].result(timeout=ANSWER_S)
+        with pytest.raises(ClusterError, match="do not see"):
+            submit(pool.executor, Tells(1))
+
+
+@whole
+def test_a_clip_that_is_nowhere_is_the_fault_of_its_lesson(cluster, tmp_path):
+    with open_executor(cluster=cluster.address) as pool:
+        (result,) = answers(submit(pool.executor, Films(tmp_path / "gone.mov")))
+        assert isinstance(result.error, FileNotFoundError)
+        assert numbers_of(answers(submit(pool.executor, Tells(1)))) == [1]
+
+
 def test_where_nothing_answers_is_said_at_once():
     with (
         pytest.raises(UsageError, match=r"No cluster answers at tcp://127\.0\.0\.1:9 \(.*refused\)"),
@@ -225,6 +299,15 @@ def test_where_nothing_answers_is_said_at_once():
     ):
         pass
     assert not [each for each in threading.enumerate() if each.name == "cluster"]
+
+
+def test_nothing_of_dask_is_imported_where_no_cluster_is_asked_for():
+    looked = (
+        "import sys, putt_posture.cli.batch, putt_posture.batch\n"
+        "with putt_posture.batch.open_executor(workers=1): pass\n"
+        "sys.exit('distributed' in sys.modules or 'dask' in sys.modules)"
+    )
+    assert subprocess.run([sys.executable, "-c", looked]).returncode == 0
 
 
 def test_without_dask_it_is_said_how_to_get_it(monkeypatch):

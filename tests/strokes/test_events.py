@@ -21,6 +21,8 @@ MOST_RMSE_S = {"start": 0.025, "top": 0.015, "impact": 0.010}
 SLOWER_S = 0.035
 """A start or top at 30 a second, or by hands alone: half as many frames or three times the noise."""
 MOST_RATIO = 0.05
+HIDDEN_S = 0.06
+"""How late the start of a force that builds up is told at most."""
 OUTSIDE_S = 0.05
 """The start of a movement that no shape of the model has."""
 
@@ -119,6 +121,31 @@ def test_the_ball_tells_impact_and_the_return_of_the_head_where_no_ball_is_seen(
     head = find_events(unseen)["impact"]
     assert "the putter head" in head.method
     assert head.value == pytest.approx(filmed.truth["impact"], abs=0.015)
+
+
+def test_a_ball_that_leaves_at_another_time_than_the_stroke_meets_it_does_not_count():
+    """Something else was taken for the ball: impact was told half a second early, ± 13 ms, and nothing else."""
+    filmed = film_stroke(rng=np.random.default_rng(15))
+    ball = filmed.seen.ball_leaves_s
+    wrong = evolve(filmed.seen, ball_leaves_s=evolve(ball, value=ball.value - 0.5))
+    events = find_events(wrong)
+    for name in ("start", "top", "impact"):
+        assert events[name].value == pytest.approx(filmed.truth[name], abs=SLOWER_S)
+    assert "ball" not in events["impact"].method
+
+
+def test_down_the_line_the_ball_is_not_surer_than_its_way_behind_the_head_shows():
+    front, side = (film_stroke(rng=np.random.default_rng(15), view=view).seen for view in ("face_on", "down_the_line"))
+    assert find_events(front)["impact"].standard_uncertainty == front.ball_leaves_s.standard_uncertainty
+    assert find_events(side)["impact"].standard_uncertainty > side.ball_leaves_s.standard_uncertainty
+    assert find_events(side)["impact"].budget["view"] > 0
+
+
+def test_a_force_that_builds_up_over_a_tenth_of_a_second_hides_the_first_moments_of_a_stroke():
+    # It moves the head by half a millimetre in its first 50 ms: no camera shows that, and no shape of the model tells.
+    errors, _, _ = errors_of(1, seed=13, back="half cosine", through="quarter sine", builds_up_s=0.1)
+    assert 0 < errors[0, 0] < HIDDEN_S
+    assert abs(errors[0, 1]) < MOST_RMSE_S["top"]
 
 
 def test_a_head_that_is_lost_in_the_backswing_leaves_the_hands_to_tell():

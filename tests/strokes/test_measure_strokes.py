@@ -355,6 +355,14 @@ def test_three_putts_seen_from_both_sides_are_one_performance_and_give_a_mean() 
     assert measured.shown == {"face_on": 1, "down_the_line": 1}
     assert len(measured.numbers["hands_back"].repeats) == 3
     assert not measured.scatter
+    hidden = evolve(results["down_the_line"].strokes, strokes=tuple(
+        evolve(each, kind="unsure", why="The ball is hidden.") if k == 1 else each
+        for k, each in enumerate(results["down_the_line"].strokes.strokes)
+    ))  # fmt: skip
+    lent = {**results, "down_the_line": evolve(results["down_the_line"], strokes=hidden)}
+    told = measure_strokes(lent, student_of(GOLFER), events_by=find).of["down_the_line"][1]
+    assert told.kind == results["face_on"].strokes.strokes[1].kind == "putt"
+    assert told.why.startswith("By the other clip: ")
     mixed = {
         view: evolve(result, strokes=evolve(result.strokes, strokes=tuple(
             evolve(each, kind="practice") if k == 1 else each for k, each in enumerate(result.strokes.strokes)

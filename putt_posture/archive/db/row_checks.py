@@ -5,7 +5,7 @@ steps, and an exception in a step becomes a finding that says where.
 """
 
 from collections import defaultdict
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from contextlib import nullcontext
 from typing import Any, Final
 
@@ -13,7 +13,15 @@ from attrs import frozen
 from sqlalchemy import Boolean, Connection, Table, select, text
 from sqlalchemy.exc import DBAPIError
 
-from putt_posture.archive.db.row_digests import OWN_PARTS, OWNERS, digest_rows, digests_kept, own_digest, owner_of
+from putt_posture.archive.db.row_digests import (
+    OWN_PARTS,
+    OWNERS,
+    digest_rows,
+    digests_kept,
+    own_digest,
+    owner_of,
+    owners_kept,
+)
 from putt_posture.archive.db.schema import find_schema_faults
 from putt_posture.archive.db.tables import Base, ClipRow, DigestRow
 from putt_posture.archive.db.value_checks import find_impossible
@@ -21,6 +29,8 @@ from putt_posture.archive.db.value_checks import find_impossible
 __all__ = ["AlteredPart", "CheckFault", "attempt", "check_database", "check_rows", "say_altered"]
 
 _BATCH: Final = 200
+_ROWS: Final = 5_000
+"""Rows of a table without digests that are read at once."""
 _MOST_LINES: Final = 100
 _OTHERS: Final = ("files", "standings", "arrivals", "departures")
 """Tables whose rows have no digests but must have possible values too."""
@@ -83,6 +93,10 @@ class AlteredPart:
     owner: int
     says: str
     how: str
+
+
+Owners = Sequence[tuple[int, list[dict[str, Any]] | CheckFault]]
+"""Some owners with their rows, or with what is wrong with them."""
 
 
 def attempt(find: Callable[[], Iterable[CheckFault]], *, what: str) -> list[CheckFault]:
@@ -192,57 +206,55 @@ def _reason(error: Exception) -> str:
 
 def _check_table(connection: Connection, table: Table, altered: list[AlteredPart]) -> Iterator[CheckFault]:
     has_digests = table.name in OWNERS
-    kept = digests_kept(connection, table.name) if has_digests else {}
-    seen: set[int] = set()
-    for owner, rows in _read_table(connection, table, kept):
-        if isinstance(rows, CheckFault):
-            seen.add(owner)
-            yield rows
-            continue
-        for row in rows:
-            for says in find_impossible(table, row):
-                yield CheckFault(kind="impossible", says=f"{_place_of(table, row, connection)}: {says}.")
-        if has_digests:
-            seen.add(owner)
+    lacking = owners_kept(connection, table.name) if has_digests else set()
+    for owners in _read_table(connection, table, lacking):
+        kept = digests_kept(connection, table.name, [owner for owner, _ in owners]) if has_digests else {}
+        for owner, rows in owners:
+            lacking.discard(owner)
+            if isinstance(rows, CheckFault):
+                yield rows
+                continue
+            for row in rows:
+                for says in find_impossible(table, row):
+                    yield CheckFault(kind="impossible", says=f"{_place_of(table, row, connection)}: {says}.")
             digest = kept.get(owner)
-            if digest is None or digest_rows(rows) != digest:
+            if has_digests and (digest is None or digest_rows(rows) != digest):
                 how = "are not as they were filed" if digest else "were not filed by this program"
                 altered.append(_altered(connection, table, owner, how))
-    altered += [_altered(connection, table, owner, "are gone") for owner in sorted(kept.keys() - seen, key=repr)]
+    altered += [_altered(connection, table, owner, "are gone") for owner in sorted(lacking, key=repr)]
 
 
-def _read_table(
-    connection: Connection, table: Table, kept: dict[int, str]
-) -> Iterator[tuple[int, list[dict[str, Any]] | CheckFault]]:
-    """Go through the rows of a table by owner; if they cannot be read together, one owner at a time."""
+def _read_table(connection: Connection, table: Table, kept: Collection[int]) -> Iterator[Owners]:
+    """Go through the rows of a table, some owners at a time; if they cannot be read together, one owner at a time."""
     if table.name not in OWNERS:
-        yield 0, [dict(row) for row in connection.execute(select(table)).mappings()]
+        for some in connection.execute(select(table).execution_options(yield_per=_ROWS)).mappings().partitions():
+            yield [(0, [dict(row) for row in some])]
         return
     owner = owner_of(table)
     try:
         owners = set(connection.scalars(select(owner).select_from(table).distinct()))
     except Exception as error:
-        yield -1, CheckFault(kind="database", says=f"The table {table.name} cannot be read ({_reason(error)}).")
+        yield [(-1, CheckFault(kind="database", says=f"The table {table.name} cannot be read ({_reason(error)})."))]
         owners = set(kept)
     for each in sorted((each for each in owners if type(each) is not int), key=repr):
-        yield -1, CheckFault(kind="database", says=f"A row of {table.name} belongs to {each!r}, which is not a number.")
+        says = f"A row of {table.name} belongs to {each!r}, which is not a number."
+        yield [(-1, CheckFault(kind="database", says=says))]
     numbers = sorted(each for each in owners if type(each) is int)
     for start in range(0, len(numbers), _BATCH):
         batch = numbers[start : start + _BATCH]
         try:
-            yield from _read_owners(connection, table, batch)
+            yield _read_owners(connection, table, batch)
         except Exception:
             for number in batch:
                 try:
-                    yield from _read_owners(connection, table, [number])
+                    yield _read_owners(connection, table, [number])
                 except Exception as error:
                     called = _altered(connection, table, number, "").says
-                    yield number, CheckFault(kind="database", says=f"{called} cannot be read ({_reason(error)}).")
+                    says = f"{called} cannot be read ({_reason(error)})."
+                    yield [(number, CheckFault(kind="database", says=says))]
 
 
-def _read_owners(
-    connection: Connection, table: Table, numbers: list[int]
-) -> list[tuple[int, list[dict[str, Any]] | CheckFault]]:
+def _read_owners(connection: Connection, table: Table, numbers: list[int]) -> Owners:
     owner = owner_of(table)
     groups: defaultdict[int, list[dict[str, Any]]] = defaultdict(list)
     # In PostgreSQL a failed statement would make all later ones fail.

@@ -44,6 +44,7 @@ __all__ = [
     "digests_kept",
     "own_digest",
     "owner_of",
+    "owners_kept",
     "settle_all",
     "settle_own",
 ]
@@ -78,6 +79,8 @@ OWN_PARTS: Final[Mapping[str, str]] = {
 NO_OWNER: Final = 0
 """Owner of a table that is one group."""
 _BATCH: Final = 500
+_AT_ONCE: Final = 20_000
+"""Numbers of owners that are read at once."""
 
 
 class ChangedRows:
@@ -200,7 +203,7 @@ def digest_rows(rows: Iterable[Mapping[str, Any]]) -> str:
     return hashlib.sha256("\n".join(texts).encode("ascii")).hexdigest()
 
 
-def digests_kept(connection: Connection, part: str) -> dict[int, str]:
+def digests_kept(connection: Connection, part: str, owners: Collection[int] | None = None) -> dict[int, str]:
     """Return the digests of one table, or of one of `OWN_PARTS`, by owner.
 
     Parameters
@@ -209,9 +212,27 @@ def digests_kept(connection: Connection, part: str) -> dict[int, str]:
         Open connection to the database.
     part : str
         Name of a table, or one of `OWN_PARTS`.
+    owners : collection of int, optional
+        Whose digests are read; those of all owners without it.
     """
-    rows = connection.execute(select(DigestRow.owner, DigestRow.digest).where(DigestRow.part == part))
-    return {row.owner: row.digest for row in rows}
+    query = select(DigestRow.owner, DigestRow.digest).where(DigestRow.part == part)
+    if owners is not None:
+        query = query.where(DigestRow.owner.in_(owners))
+    return {row.owner: row.digest for row in connection.execute(query)}
+
+
+def owners_kept(connection: Connection, part: str) -> set[int]:
+    """Return the owners of one table that have a digest.
+
+    Parameters
+    ----------
+    connection : Connection
+        Open connection to the database.
+    part : str
+        Name of a table.
+    """
+    query = select(DigestRow.owner).where(DigestRow.part == part).execution_options(yield_per=_AT_ONCE)
+    return set(connection.scalars(query))
 
 
 def own_digest(connection: Connection, part: str) -> str:
@@ -251,17 +272,22 @@ def settle_all(connection: Connection) -> None:
     connection : Connection
         In a write transaction. Its tables may be older than this program's.
     """
+    there = set(inspect(connection).get_table_names()) & OWNERS.keys()
+    filled = [part for part in OWNERS if part in there and _has_rows(connection, part)]
     shape = MetaData()
-    shape.reflect(connection)
+    if filled:  # looking up what each table is like takes most of the time in which a new archive is made
+        shape.reflect(connection, only=filled)
     connection.execute(delete(DigestRow))
-    for part in OWNERS:
-        if part not in shape.tables:
-            continue
+    for part in filled:
         table = shape.tables[part]
         owners = sorted(set(connection.scalars(select(owner_of(table)).select_from(table))))
         for start in range(0, len(owners), _BATCH):
             _settle(connection, table, owners[start : start + _BATCH])
     settle_own(connection)
+
+
+def _has_rows(connection: Connection, part: str) -> bool:
+    return connection.scalar(select(literal(1)).select_from(text(part)).limit(1)) is not None
 
 
 def _owner_in(row: Any) -> int:

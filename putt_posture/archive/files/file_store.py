@@ -20,7 +20,7 @@ from putt_posture.archive.db.tables import CLIPS
 from putt_posture.disk.folders import sync_folder
 from putt_posture.disk.reading import FILE_RIGHTS, make_private_folder, open_privately
 from putt_posture.disk.unfinished import do_to_the_end
-from putt_posture.errors import ArchiveError
+from putt_posture.errors import ArchiveAway, ArchiveError
 from putt_posture.records.kept import FILES_WITH_PICTURES, FILES_WITHOUT_PICTURES
 from putt_posture.values import Moment, View
 
@@ -353,7 +353,7 @@ class FolderStore:
         except OSError as error:
             reason = (error.strerror or type(error).__name__).lower()
             advice = "Make room on the disk" if error.errno in _FULL else "See that you may write there"
-            raise ArchiveError(
+            raise ArchiveAway(
                 f"The files of the archive cannot be written to {self.title} ({reason}). Nothing was changed. "
                 f"{advice} and try again."
             ) from error

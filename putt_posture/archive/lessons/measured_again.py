@@ -7,21 +7,26 @@ holds after a backup, after faces were hidden, and in an archive into which the 
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Final
 
+from attrs import frozen
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from putt_posture.archive.archive import Archive
 from putt_posture.archive.db.rows import row_of_lesson
 from putt_posture.archive.db.tables import ClipRow, LessonRow
+from putt_posture.values import Moment, View
 
 __all__ = [
     "GIVEN_AS_A_WHOLE",
     "MEASURED_AGAIN",
+    "FiledResult",
     "counting_lessons",
     "find_counting",
+    "find_lesson_of_clips",
     "load_base",
     "load_first_and_newest",
-    "load_newest_lessons",
+    "load_newest_results",
+    "load_result",
 ]
 
 MEASURED_AGAIN: Final = "measured_again"
@@ -29,6 +34,29 @@ MEASURED_AGAIN: Final = "measured_again"
 GIVEN_AS_A_WHOLE: Final = "given_as_a_whole"
 """Among the versions of a lesson that was measured again with all that counts by hand given at once: the number of the
 newest correction of a landmark that there was, 0 for none. Only later ones count beside what was given."""
+
+_PROGRAM: Final = "putt_posture"
+"""Among the versions of a lesson: that of the program."""
+
+
+@frozen(kw_only=True)
+class FiledResult:
+    """One result of a filed lesson.
+
+    Attributes
+    ----------
+    lesson, student : int
+        Their numbers.
+    document : str
+        Digest of its numbers and all that belongs to them.
+    program : str
+        Version of the program that measured it; empty where that is not known.
+    """
+
+    lesson: int
+    student: int
+    document: str
+    program: str
 
 
 def find_counting(rows: Sequence[LessonRow], clips: Mapping[int, Iterable[ClipRow]]) -> list[LessonRow]:
@@ -107,20 +135,63 @@ def load_base(archive: Archive, number: int) -> tuple[int, int]:
         return group[0].id, 0
 
 
-def load_newest_lessons(archive: Archive) -> tuple[int, ...]:
-    """Return the numbers of all lessons that were not measured again since, by student and number.
+def load_newest_results(archive: Archive, *, student: int | None = None) -> tuple[FiledResult, ...]:
+    """Return the results that count, one for each lesson, by student and number.
 
     Parameters
     ----------
     archive : Archive
+    student : int, optional
+        The number of one student; all of them without it.
     """
-    found: list[int] = []
+    found: list[FiledResult] = []
     with archive.read() as session:
-        students = session.scalars(select(LessonRow.student_id).distinct().order_by(LessonRow.student_id)).all()
-        for student in students:
-            found += sorted(row.id for row in counting_lessons(session, student))
+        rows = select(LessonRow.student_id).distinct().order_by(LessonRow.student_id)
+        for each in session.scalars(rows if student is None else rows.where(LessonRow.student_id == student)).all():
+            found += [_as_result(row) for row in sorted(counting_lessons(session, each), key=lambda row: row.id)]
             session.expunge_all()
     return tuple(found)
+
+
+def load_result(archive: Archive, number: int) -> FiledResult | None:
+    """Return one result of a lesson, whether it counts or not; None where there is none of the number.
+
+    Parameters
+    ----------
+    archive : Archive
+    number : int
+    """
+    with archive.read() as session:
+        row = session.get(LessonRow, number)
+        return None if row is None else _as_result(row)
+
+
+def find_lesson_of_clips(archive: Archive, student: int, clips: Mapping[View, str], *, moment: Moment) -> int | None:
+    """Return the number of the student's lesson that was measured from just these clips; None where there is none.
+
+    Parameters
+    ----------
+    archive : Archive
+    student : int
+    clips : mapping of View to str
+        Their SHA-256.
+    moment : Moment
+    """
+    with archive.read() as session:
+        rows = select(LessonRow.id).join(ClipRow).where(ClipRow.sha256.in_(clips.values()))
+        for number in session.scalars(
+            rows.where(LessonRow.student_id == student, LessonRow.moment == moment).distinct().order_by(LessonRow.id)
+        ):
+            there = session.execute(select(ClipRow.view, ClipRow.sha256).where(ClipRow.lesson_id == number))
+            if {row.view: row.sha256 for row in there} == dict(clips):
+                return number
+    return None
+
+
+def _as_result(row: LessonRow) -> FiledResult:
+    return FiledResult(
+        lesson=row.id, student=row.student_id, document=row.document, program=str(row.versions.get(_PROGRAM, ""))
+    )
 
 
 def _load(session: Session, student: int) -> tuple[Sequence[LessonRow], dict[int, list[ClipRow]]]:
