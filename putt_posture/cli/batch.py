@@ -15,6 +15,7 @@ import click
 from putt_posture.cli.command import command
 from putt_posture.cli.shared_options import NUMBER, archive_options, running_options
 from putt_posture.cli.stopping import FAULT, say_when_stopped
+from putt_posture.errors import ArchiveError, ClusterError
 
 if TYPE_CHECKING:
     from putt_posture.archive import Archive
@@ -128,9 +129,12 @@ def _read(
 
 @contextmanager
 def _say_how_to_go_on(outcomes: list[BatchOutcome], lessons: Sequence[object]) -> Iterator[None]:
-    """Say how far the run came, where Ctrl+C or a signal stops it."""
+    """Say how far the run came, where Ctrl+C, a signal, or what it cannot go on without stops it."""
     try:
         yield
+    except (ArchiveError, ClusterError):
+        click.echo(f"{len(outcomes)} of {len(lessons)} lessons are done, and that is noted.", err=True)
+        raise
     except KeyboardInterrupt:
         with say_when_stopped(
             f"{len(outcomes)} of {len(lessons)} lessons are done, and that is noted. Give the same command again to "

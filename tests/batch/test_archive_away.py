@@ -1,16 +1,11 @@
 """The database or the bucket is gone for a while: a batch waits and goes on, or stops and later goes on there."""
 
-import sys
 import threading
 import time
 from concurrent.futures import ThreadPoolExecutor
-from pathlib import Path
 
 import pytest
 from attrs import evolve, frozen
-
-sys.path.insert(0, str(Path(__file__).parent))
-
 from filed import TODAY, add_player, make_clips, make_lesson_of
 from postgresql_server import own_server
 
@@ -88,16 +83,6 @@ class Bench:
         with open_archive(**self.where) as archive:
             assert check_archive(archive) == ()
             assert [len(load_lessons(archive, each)) for each in self.players] == [1] * LESSONS
-
-
-@pytest.fixture(scope="session")
-def stored():
-    """The files of one invented result folder, by name."""
-    from invented import MADE_ON, make_lesson
-
-    from putt_posture.pages import lesson_as_files
-
-    return lesson_as_files(make_lesson(), made_on=MADE_ON)
 
 
 @pytest.fixture(params=[pytest.param("database", marks=pytest.mark.postgresql), "bucket"])

@@ -10,9 +10,6 @@ from pathlib import Path
 import dask.config
 import psutil
 import pytest
-
-sys.path.insert(0, str(Path(__file__).parent))
-
 from cluster_jobs import Films, Tells, Waits, numbers_of
 from dask_processes import cluster_of, kill, wait_until
 
@@ -302,6 +299,15 @@ def test_where_nothing_answers_is_said_at_once():
     ):
         pass
     assert not [each for each in threading.enumerate() if each.name == "cluster"]
+
+
+def test_nothing_of_dask_is_imported_where_no_cluster_is_asked_for():
+    looked = (
+        "import sys, putt_posture.cli.batch, putt_posture.batch\n"
+        "with putt_posture.batch.open_executor(workers=1): pass\n"
+        "sys.exit('distributed' in sys.modules or 'dask' in sys.modules)"
+    )
+    assert subprocess.run([sys.executable, "-c", looked]).returncode == 0
 
 
 def test_without_dask_it_is_said_how_to_get_it(monkeypatch):
