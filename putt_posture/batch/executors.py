@@ -45,7 +45,7 @@ class Pool:
 def open_executor(
     *, workers: int = 1, cluster: str | None = None, tell: Callable[[str], None] | None = None
 ) -> Iterator[Pool]:
-    """Yield an executor for jobs; at the end no new job begins, and those that still run here are ended.
+    """Yield an executor for jobs; at the end those that still run on this machine are ended.
 
     Parameters
     ----------

@@ -9,7 +9,7 @@ archive that is away for a while is waited for; if it stays away, the run stops,
 
 import time
 from collections import deque
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator
 from concurrent.futures import FIRST_COMPLETED, Future, wait
 from datetime import date
 from typing import Any, Final, TypeVar
@@ -25,8 +25,10 @@ from putt_posture.batch.limits import Limits, run_limited
 from putt_posture.batch.method import present_method
 from putt_posture.batch.tasks import Ended, Task, begin_task
 from putt_posture.errors import (
+    AlreadyFiled,
     ArchiveAway,
     ArchiveError,
+    BucketAway,
     ClusterError,
     NotAllowed,
     OutputError,
@@ -34,9 +36,7 @@ from putt_posture.errors import (
     ProcessStopped,
     PuttPostureError,
 )
-from putt_posture.figures import count_of
-from putt_posture.services import JobResult
-from putt_posture.values import Progress
+from putt_posture.services import JobResult, SharedArchive, share_archive
 
 __all__ = ["BatchOutcome", "run_batch"]
 
@@ -95,7 +95,6 @@ def run_batch(
     tries: int = 3,
     try_again: bool = False,
     tell: Callable[[str], None] | None = None,
-    progress: Progress | None = None,
     begin: Callable[[Any, Ledger], Task] = begin_task,
 ) -> Iterator[BatchOutcome]:
     """Measure and file many lessons.
@@ -103,10 +102,9 @@ def run_batch(
     Parameters
     ----------
     archive : Archive
-        Written by this process alone.
+        Written by this process alone, or by the workers too where it takes many writers.
     lessons : iterable of BatchLesson, AgainLesson or None
-        Taken one by one, as soon as there is room for them. None says that there is nothing to do at the moment. Of a
-        sequence, those with a fault come first.
+        Taken one by one, as soon as there is room for them. None says that there is nothing to do at the moment.
     ledger : Ledger
         Of this archive.
     pool : Pool
@@ -121,52 +119,44 @@ def run_batch(
         Whether lessons that an earlier run laid aside are tried again.
     tell : callable, optional
         Called with a sentence where the run has to wait.
-    progress : callable, optional
-        Called with how many lessons are done, and the share done.
     begin : callable
         Makes the task of a lesson.
 
     Yields
     ------
     BatchOutcome
-        Of each lesson, as soon as it is known; first of those that cannot be done as they are given.
+        Of each lesson, as soon as it is known.
 
     Raises
     ------
     ArchiveError
         If the archive can only be read, or stays away; what was done is noted, and the next run goes on there.
-    ClusterError
-        If the cluster stays away, likewise.
+    BucketAway, ClusterError
+        If the bucket of the clips or the cluster stays away, likewise.
     OutputError
         If the work folder cannot be used.
     """
     archive.check_writable()
-    run = _Run(
-        archive=archive,
-        ledger=ledger,
-        pool=pool,
-        today=today,
-        limits=limits or Limits(),
-        tries=tries,
-        try_again=try_again,
-        tell=tell,
-        begin=begin,
-    )
-    if not isinstance(lessons, Sequence):
+    with share_archive(archive) as shared:
+        run = _Run(
+            archive=archive,
+            shared=shared,
+            ledger=ledger,
+            pool=pool,
+            today=today,
+            limits=limits or Limits(),
+            tries=tries,
+            try_again=try_again,
+            tell=tell,
+            begin=begin,
+        )
         yield from run.through(lessons)
-        return
-    count = len(lessons)
-    if progress is not None:
-        progress(f"0 of {count_of(count, 'lesson')}", 0.0)
-    for done, outcome in enumerate(run.through(sorted(lessons, key=_has_no_fault)), 1):
-        yield outcome
-        if progress is not None and done < count:
-            progress(f"{done} of {count_of(count, 'lesson')}", done / count)
 
 
 @define(kw_only=True, eq=False)
 class _Run:
     archive: Archive
+    shared: SharedArchive | None
     ledger: Ledger
     pool: Pool
     today: date
@@ -177,104 +167,92 @@ class _Run:
     begin: Callable[[Any, Ledger], Task]
     _ended: dict[str, BatchOutcome] = field(factory=dict)
     """Of the lessons of this run, by key."""
-    _begun: set[str] = field(factory=set)
-    """Of the lessons that are to do, by key."""
     _same: dict[str, list[BatchLesson | AgainLesson]] = field(factory=dict)
-    """Lessons that were given again while the first of the same is still to do, by key."""
-    _shown: dict[str, tuple[int, str]] = field(factory=dict)
-    """Whom each clip shows, and where that was said, by digest."""
+    """Of each lesson that is to do, by key, those that are the same and were given later."""
+    _running: dict[Future[JobResult], Task] = field(factory=dict)
+    _again: deque[Task] = field(factory=deque)
+    """Lessons that are tried again, after the others."""
 
     def through(self, lessons: Iterable[BatchLesson | AgainLesson | None]) -> Iterator[BatchOutcome]:
         """Yield what becomes of each lesson, and of those that are the same."""
-        for key, outcome in self._run(lessons):
-            yield outcome
-            if key is None:
-                continue
-            self._begun.discard(key)
-            if not (self.try_again and outcome.state == "laid aside"):
-                self._ended[key] = outcome
-            for lesson in self._same.pop(key, ()):
-                yield self._repeat(lesson, outcome)
-
-    def _run(self, lessons: Iterable[BatchLesson | AgainLesson | None]) -> Iterator[tuple[str | None, BatchOutcome]]:
         coming, is_ended = iter(lessons), False
-        again: deque[Task] = deque()
-        running: dict[Future[JobResult], Task] = {}
         try:
-            while not is_ended or again or running:
-                while len(running) < _AHEAD * self.pool.workers:
-                    lesson: Any = _END if is_ended else next(coming, _END)
+            while not is_ended or self._again or self._running:
+                while len(self._running) < _AHEAD * self.pool.workers:
+                    lesson = _END if is_ended else next(coming, _END)
                     is_ended = lesson is _END
-                    if isinstance(lesson, (BatchLesson, AgainLesson)):
-                        task = self._take(lesson)
-                    elif again:
-                        task = again.popleft()
+                    if isinstance(lesson, BatchLesson | AgainLesson):
+                        yield from self._begin(lesson)
+                    elif self._again:
+                        yield from self._start(self._again.popleft())
                     else:
                         break
-                    if isinstance(task, BatchOutcome):
-                        yield None, task
-                    elif task is not None:
-                        yield from self._start(task, running)
-                if not running:
-                    time.sleep(0.0 if is_ended else _LOOK_S)
+                if not self._running:
+                    time.sleep(0.0 if is_ended and not self._again else _LOOK_S)
                     continue
-                done, _ = wait(running, timeout=_LOOK_S, return_when=FIRST_COMPLETED)
+                done, _ = wait(self._running, timeout=_LOOK_S, return_when=FIRST_COMPLETED)
                 for future in done:
-                    task = running.pop(future)
-                    result = _result_of(future)
-                    if self._is_to_try_again(task, result.error):
-                        again.append(task)
-                    else:
-                        yield task.key, self._finish(task, result)
+                    yield from self._end(self._running.pop(future), _result_of(future))
         finally:
-            for future in running:
+            for future in self._running:
                 future.cancel()
 
-    def _take(self, lesson: BatchLesson | AgainLesson) -> Task | BatchOutcome | None:
-        """Return the task of a lesson, or why it cannot be done; None where the same was given before."""
+    def _begin(self, lesson: BatchLesson | AgainLesson) -> Iterator[BatchOutcome]:
+        """Begin with a lesson, or yield what became of it already."""
         if lesson.fault:
-            return _aside(lesson, lesson.fault)
+            yield _aside(lesson, lesson.fault)
+            return
         try:
             task = self.begin(lesson, self.ledger)
-        except OutputError:
+        except (BucketAway, OutputError):
             raise
         except PuttPostureError as error:
-            return _aside(lesson, str(error))
-        for view, digest in task.clips.items():
-            student, where = self._shown.setdefault(digest, (task.student, task.where))
-            if student != task.student:
-                return _aside(
-                    lesson,
-                    f"Its {view.replace('_', ' ')} clip is also given for student {student} ({where}). Give the right "
-                    "number, or another clip.",
-                )
+            yield _aside(lesson, str(error))
+            return
         if task.key in self._ended:
-            return self._repeat(lesson, self._ended[task.key])
-        if task.key in self._begun:
-            self._same.setdefault(task.key, []).append(lesson)
-            return None
-        self._begun.add(task.key)
-        return task
+            yield _repeat(lesson, self._ended[task.key])
+        elif task.key in self._same:
+            self._same[task.key].append(lesson)
+        else:
+            self._same[task.key] = []
+            yield from self._start(task)
 
-    def _start(self, task: Task, running: dict[Future[JobResult], Task]) -> Iterator[tuple[str, BatchOutcome]]:
+    def _start(self, task: Task) -> Iterator[BatchOutcome]:
         """Hand the job of a task to the executor, or yield what became of it without."""
         try:
             ended = self._find_ended(task) if task.tries == 0 else None
-            if ended is not None:
-                yield task.key, ended
-                return
-            job = self._patiently(lambda: task.prepare(self.archive, today=self.today))
-        except ArchiveAway:
+            if ended is None:
+                job = self._patiently(lambda: task.prepare(self.archive, today=self.today))
+        except (ArchiveAway, BucketAway):
             raise
         except PuttPostureError as error:
-            yield task.key, _aside(task, str(error))
+            ended = _aside(task, str(error))
+        if ended is not None:
+            yield from self._tell(task, ended)
             return
-        files = self.ledger.load_measured(task.name_result())
+        files = self.ledger.load_measured(task.key, task.name_result())
         if files is not None:
-            yield task.key, self._finish(task, JobResult(job=job, files=files))
+            yield from self._tell(task, self._finish(task, JobResult(job=job, files=files)))
             return
+        if self.shared is not None:
+            job = task.let_file(self.shared, today=self.today)
         task.tries += 1
-        running[self.pool.executor.submit(run_limited, job, self.limits)] = task
+        self._running[self.pool.executor.submit(run_limited, job, self.limits)] = task
+
+    def _end(self, task: Task, result: JobResult) -> Iterator[BatchOutcome]:
+        """Try a task again, or yield what became of it."""
+        if self._is_to_try_again(task, result.error):
+            self._again.append(task)
+        else:
+            yield from self._tell(task, self._finish(task, result))
+
+    def _tell(self, task: Task, outcome: BatchOutcome) -> Iterator[BatchOutcome]:
+        """Yield what became of a lesson and of those that are the same."""
+        yield outcome
+        if not (self.try_again and outcome.state == "laid aside"):
+            self._ended[task.key] = outcome
+        for lesson in self._same.pop(task.key, ()):
+            yield _repeat(lesson, outcome)
 
     def _find_ended(self, task: Task) -> BatchOutcome | None:
         known = self.ledger.find(task.key)
@@ -285,32 +263,35 @@ class _Run:
         ended = self._patiently(lambda: task.find_ended(self.archive, known))
         if ended is None or (ended.state == "laid aside" and self.try_again):
             return None
+        self.ledger.remove_measured(task.key)  # a run that was killed may have filed it and left this
         return _outcome(task, ended, tries=0 if known is None else known.tries, before=known is not None)
 
     def _is_to_try_again(self, task: Task, error: Exception | None) -> bool:
         if isinstance(error, ProcessKilled):
             task.killed += 1
             return task.killed < _MOST_KILLED
-        return isinstance(error, ProcessStopped) and task.tries - task.killed < self.tries
+        return isinstance(error, (ProcessStopped, BucketAway)) and task.tries - task.killed < self.tries
 
     def _finish(self, task: Task, result: JobResult) -> BatchOutcome:
         """File what was measured, note what became of it, and return that."""
-        if result.error is not None:
+        if isinstance(result.error, BucketAway):
+            raise result.error
+        if result.error is not None and not isinstance(result.error, AlreadyFiled | ArchiveError):
             return self._note(task, Ended(state="laid aside", says=_sentence(task, result.error)))
-        name = task.name_result()
-        self.ledger.keep_measured(name, result.files)
+        if result.files:
+            self.ledger.keep_measured(task.key, task.name_result(), result.files)
         try:
-            ended = self._patiently(lambda: task.file(self.archive, result.files, today=self.today))
-        except ArchiveAway:
+            ended = self._patiently(lambda: task.file(self.archive, result, today=self.today))
+        except (ArchiveAway, BucketAway):
             raise
         except ArchiveError as error:  # not noted: consent may be given by the next run, or the archive be restored
             if isinstance(error, NotAllowed):
-                self.ledger.remove_measured(name)
+                self.ledger.remove_measured(task.key)
             return _outcome(task, Ended(state="laid aside", says=str(error)), tries=task.tries)
         except PuttPostureError as error:
             ended = Ended(state="laid aside", says=str(error))
         outcome = self._note(task, ended)
-        self.ledger.remove_measured(name)
+        self.ledger.remove_measured(task.key)
         return outcome
 
     def _note(self, task: Task, ended: Ended) -> BatchOutcome:
@@ -321,11 +302,6 @@ class _Run:
         for key in (task.key, *ended.keys):
             self.ledger.write(key, entry)
         return _outcome(task, ended, tries=task.tries)
-
-    def _repeat(self, lesson: BatchLesson | AgainLesson, first: BatchOutcome) -> BatchOutcome:
-        """Return what became of a lesson that was given twice."""
-        state: LessonState = "already filed" if first.state == "filed" else first.state
-        return evolve(first, where=lesson.where, state=state, says=f"It is the same lesson as {first.where}.", tries=0)
 
     def _patiently(self, act: Callable[[], T]) -> T:
         """Do something with the archive; wait and try again where the archive is away."""
@@ -351,26 +327,30 @@ def _outcome(task: Task, ended: Ended, *, tries: int, before: bool = False) -> B
     )
 
 
-def _has_no_fault(lesson: BatchLesson | AgainLesson | None) -> bool:
-    return lesson is None or not lesson.fault
-
-
 def _aside(lesson: BatchLesson | AgainLesson | Task, says: str) -> BatchOutcome:
     """Return a lesson that was not begun; it is not noted, as its cause may be gone in the next run."""
     return BatchOutcome(where=lesson.where, student=lesson.student, state="laid aside", says=says, tries=0)
 
 
-def _result_of(future: "Future[JobResult]") -> JobResult:
-    """Return the result of a job; a lost worker is reported like a process that something outside ended.
+def _repeat(lesson: BatchLesson | AgainLesson, first: BatchOutcome) -> BatchOutcome:
+    """Return what became of a lesson that was given twice."""
+    state: LessonState = "already filed" if first.state == "filed" else first.state
+    return evolve(first, where=lesson.where, state=state, says=f"It is the same lesson as {first.where}.", tries=0)
 
-    Raises ClusterError where the cluster itself is lost.
+
+def _result_of(future: "Future[JobResult]") -> JobResult:
+    """Return the result of a job; one that did not come back is reported like a process that ended.
+
+    Raises ClusterError.
     """
     try:
         return future.result()
     except ClusterError:
         raise
+    except PuttPostureError as error:
+        return JobResult(job=None, error=error)
     except Exception as error:
-        lost = ProcessKilled(f"The worker that did it was lost ({type(error).__name__}).")
+        lost = ProcessStopped(f"The worker that did it gave no result ({type(error).__name__}).")
         lost.__cause__ = error
         return JobResult(job=None, error=lost)
 

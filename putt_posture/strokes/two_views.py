@@ -51,7 +51,7 @@ _DURATIONS: Final[tuple[tuple[StrokeEvent, StrokeEvent], ...]] = (
     ("top", "impact"),
     ("impact", "finish"),
 )
-_VARIES_S: Final = tuple(each.scatter_sd or 0.0 for each in (BACKSWING_TIME, THROUGH_TIME, FOLLOW_TIME))
+_VARIES_S: Final = tuple(each.scatter_sd or math.nan for each in (BACKSWING_TIME, THROUGH_TIME, FOLLOW_TIME))
 """How much a student varies these durations from stroke to stroke, one sigma."""
 TEMPO_CAUSE: Final = "tempo from stroke to stroke"
 OTHER_CLIP: Final = "seen in the other clip"

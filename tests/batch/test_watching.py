@@ -10,7 +10,7 @@ from looks import TextLooker
 
 from putt_posture.archive import load_lessons, load_student
 from putt_posture.batch import BatchLesson, Ledger, Pool, WatchRules, open_watch, run_watch
-from putt_posture.errors import ArchiveError, StudentNotFound
+from putt_posture.errors import ArchiveAway, StudentNotFound
 from putt_posture.services import JobResult
 
 ELEVEN = 1_790_000_000
@@ -142,7 +142,7 @@ def test_a_clip_that_was_filed_and_not_moved_before_the_stop_is_moved_in_the_nex
     put(inbox, f"{student}/IMG_1.MOV", "face_on")
     run(leaves=True)
     (outcome,), _ = run()
-    assert outcome.before
+    assert outcome.state == "already filed"
     assert names(inbox) == [f"filed/{student}/IMG_1.MOV"]
     assert len(measuring.jobs) == 1
 
@@ -189,12 +189,12 @@ def test_an_archive_that_stays_away_ends_a_run_of_what_is_there_and_the_clips_st
     put(inbox, f"{student}/IMG_1.MOV", "face_on")
 
     def away(*_given, **_more):
-        raise ArchiveError("The archive is away.")
+        raise ArchiveAway("The archive is away.")
 
     with monkeypatch.context() as patch:
         patch.setattr("putt_posture.batch.running._WAITS_S", ())
-        patch.setattr("putt_posture.batch.running.file_measured", away)
-        with pytest.raises(ArchiveError, match="away"):
+        patch.setattr("putt_posture.batch.tasks.file_measured", away)
+        with pytest.raises(ArchiveAway, match="away"):
             run()
     assert names(inbox) == [f"{student}/IMG_1.MOV"]
     (outcome,), _ = run()
@@ -214,12 +214,12 @@ def test_a_watch_goes_on_when_the_archive_comes_back_and_takes_what_arrives_mean
         from putt_posture.services import file_measured
 
         if next(tries, False):
-            raise ArchiveError("The archive is away.")
+            raise ArchiveAway("The archive is away.")
         return file_measured(*given, **more)
 
     monkeypatch.setattr("putt_posture.batch.watching._AWAY_S", 0.0)
     monkeypatch.setattr("putt_posture.batch.running._WAITS_S", ())
-    monkeypatch.setattr("putt_posture.batch.running.file_measured", away_once)
+    monkeypatch.setattr("putt_posture.batch.tasks.file_measured", away_once)
     rules = WatchRules(wait_s=0.0, lesson=BatchLesson(where="", keep_clips=False))
     with (
         open_watch(inbox, rules=rules, still_s=0.0, poll_s=0.0, looker=TextLooker(), tell=said.append) as watch,
