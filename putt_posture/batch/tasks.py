@@ -277,7 +277,7 @@ class AgainTask:
     _job: AgainJob | None = None
 
     def __attrs_post_init__(self) -> None:
-        self.key = _again_key(self.lesson.document)
+        self.key = _again_key(self.lesson.student, self.lesson.document)
 
     @property
     def where(self) -> str:
@@ -353,7 +353,7 @@ class AgainTask:
             state="filed",
             lesson=made.filed,
             says=f"{changed}; it counts in place of lesson {made.lesson}, which stays.",
-            keys=() if now is None else (_again_key(now.document),),
+            keys=() if now is None else (_again_key(now.student, now.document),),
         )
 
 
@@ -376,5 +376,5 @@ def begin_task(lesson: BatchLesson | AgainLesson, ledger: Ledger) -> Task:
     return LessonTask(lesson=lesson, clips={view: ledger.digest_of(path) for view, path in lesson.clips.items()})
 
 
-def _again_key(document: str) -> str:
-    return key_of({"again": document})
+def _again_key(student: int, document: str) -> str:
+    return key_of({"again": document, "student": student})
