@@ -14,7 +14,7 @@ from putt_posture.errors import BucketAway, UsageError
 from putt_posture.services import JobResult, clips_at_hand
 
 TODAY = date(2026, 11, 27)
-RULE = "1_2026-11-07_before_{}.mov"
+RULE = "{}_2026-11-07_before_{}.mov"
 
 
 class InventedMeasuring(Executor):
@@ -44,10 +44,15 @@ def measuring(stored):
 
 
 @pytest.fixture
-def filmed(bucket_server, bucket):
-    """The URL of a folder in a bucket with the two clips of a lesson of student 1."""
+def student(archive):
+    return add_player(archive)
+
+
+@pytest.fixture
+def filmed(bucket_server, bucket, student):
+    """The URL of a folder in a bucket with the two clips of a lesson."""
     for view in ("down-the-line", "face-on"):
-        bucket_server.put(bucket, "saturday/" + RULE.format(view), view.encode())
+        bucket_server.put(bucket, "saturday/" + RULE.format(student, view), view.encode())
     bucket_server.put(bucket, "saturday/.hidden.mov", b"x")
     bucket_server.put(bucket, "saturday/notes.txt", b"x")
     return f"{bucket}/saturday"
@@ -63,12 +68,12 @@ def run(archive, measuring, tmp_path):
     return once
 
 
-def test_a_folder_in_a_bucket_is_read_like_one_on_this_disk(filmed):
+def test_a_folder_in_a_bucket_is_read_like_one_on_this_disk(filmed, student):
     (lesson,) = read_folder(filmed)
-    assert (lesson.student, lesson.moment, lesson.day, lesson.fault) == (1, "before", date(2026, 11, 7), "")
+    assert (lesson.student, lesson.moment, lesson.day, lesson.fault) == (student, "before", date(2026, 11, 7), "")
     assert {view: clip.name for view, clip in lesson.clips.items()} == {
-        "down_the_line": RULE.format("down-the-line"),
-        "face_on": RULE.format("face-on"),
+        "down_the_line": RULE.format(student, "down-the-line"),
+        "face_on": RULE.format(student, "face-on"),
     }
 
 
@@ -88,9 +93,7 @@ def test_a_list_names_clips_in_a_bucket_beside_those_of_this_disk(tmp_path):
     }
 
 
-def test_a_lesson_is_filed_with_its_clips_and_known_in_the_next_run(run, archive, measuring, filmed):
-    student = add_player(archive)
-    assert student == 1
+def test_a_lesson_is_filed_with_its_clips_and_known_in_the_next_run(run, archive, measuring, filmed, student):
     (first,) = run(read_folder(filmed))
     assert first.state == "filed", first.says
     (lesson,) = load_lessons(archive, student, today=TODAY)
@@ -101,23 +104,20 @@ def test_a_lesson_is_filed_with_its_clips_and_known_in_the_next_run(run, archive
     assert len(measuring.jobs) == 1
 
 
-def test_a_clip_that_is_not_there_lays_its_lesson_aside_with_one_sentence(run, archive, bucket, tmp_path):
-    add_player(archive)
-    (tmp_path / "list.csv").write_text(f"student,moment,face_on\n1,before,{bucket}/none.mov\n")
+def test_a_clip_that_is_not_there_lays_its_lesson_aside_with_one_sentence(run, student, bucket, tmp_path):
+    (tmp_path / "list.csv").write_text(f"student,moment,face_on\n{student},before,{bucket}/none.mov\n")
     (outcome,) = run(read_list(tmp_path / "list.csv"))
     assert outcome.state == "laid aside"
     assert outcome.says == f"{bucket}/none.mov was not found in its bucket. Check the address."
 
 
-def test_a_bucket_that_is_away_for_a_worker_is_tried_again(run, archive, measuring, filmed):
-    add_player(archive)
+def test_a_bucket_that_is_away_for_a_worker_is_tried_again(run, measuring, filmed):
     measuring.errors = [BucketAway("The bucket does not answer.")] * 2
     (outcome,) = run(read_folder(filmed))
     assert (outcome.state, outcome.tries) == ("filed", 3)
 
 
-def test_a_bucket_that_stays_away_stops_the_run_and_lays_nothing_aside(run, archive, measuring, filmed):
-    add_player(archive)
+def test_a_bucket_that_stays_away_stops_the_run_and_lays_nothing_aside(run, measuring, filmed):
     measuring.errors = [BucketAway("The bucket does not answer.")] * 3
     with pytest.raises(BucketAway):
         run(read_folder(filmed))
