@@ -94,7 +94,7 @@ def assert_measured_as_sound(lesson, sound, *, may_lack=()):
     for name in LENGTHS:
         numbers = lesson.strokes.numbers[name], sound.strokes.numbers[name]
         if name in may_lack and not numbers[0]:
-            assert numbers[0].absent == "The putter head was not followed through the stroke."
+            assert numbers[0].absent.endswith(" through the stroke.")
             continue
         assert all(numbers), (name, numbers[0].absent)
         most = HEAD_CM if name.startswith("putter") else HANDS_CM
@@ -154,7 +154,7 @@ def test_frames_lost_around_impact_are_said_and_the_times_stay_true(measure, tak
     pictures, times = take
     kept = [index for index, time_s in enumerate(times) if abs(time_s - STROKE["impact_s"]) > 0.1]
     lesson = measure([pictures[index] for index in kept], [times[index] for index in kept])
-    assert_measured_as_sound(lesson, sound, may_lack=("putter_through",))
+    assert_measured_as_sound(lesson, sound, may_lack=("putter_through", "hands_through"))
     assert any("frames are missing; the longest gap is 233 ms" in note for note in strokes_of(lesson).strokes[0].notes)
 
 

@@ -154,7 +154,9 @@ def test_a_scheduler_that_is_started_again_is_given_all_work_anew(tmp_path, said
 def test_a_scheduler_that_stays_away_ends_the_run_with_a_sentence(tmp_path, said):
     job = Waits(1, tmp_path)
     with cluster_of(1, tmp_path / "cluster") as cluster:
-        executor = ClusterExecutor(cluster.address, patience_s=3.0, tell=said.append)
+        with open_executor(cluster=cluster.address) as pool:
+            assert numbers_of(answers(submit(pool.executor, Tells(7)))) == [7]
+        executor = ClusterExecutor(cluster.address, patience_s=10.0, tell=said.append)
         try:
             futures = submit(executor, job)
             wait_for_runs(job)

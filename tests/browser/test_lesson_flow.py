@@ -73,7 +73,9 @@ def test_a_lesson_on_a_phone_from_enrolment_to_the_archive(kind, serve, state, g
     look_at(page)
     record = read_result_folder(state.drafts.result_folder(draft.id)).record
     titles = page.locator(".findings h3").all_inner_texts()
-    assert titles == [f"{place}. {each.title}" for place, each in enumerate(record.findings.found[:MOST_SAID], start=1)]
+    found = [each.title for each in record.findings.found[:MOST_SAID]]
+    assert titles == ([f"{place}. {title}" for place, title in enumerate(found, start=1)] if len(found) > 1 else found)
+    assert found
     assert page.locator(".with-still img").first.evaluate("each => each.naturalWidth") > 300
     page.get_by_role("link", name="Keep").tap()
     page.wait_for_url("**/keep")
