@@ -157,13 +157,19 @@ def watch(
 @contextmanager
 def _told_at_end(counted: Counter[str]) -> Iterator[None]:
     """Say what became of all, also where the watch was stopped."""
-    from putt_posture.shown import join_words
-
     try:
         yield
-    finally:
-        done = join_words([f"{number} {state}" for state, number in counted.items()])
-        click.echo(f"In all: {done}." if counted else "Nothing was there to do.")
+    except KeyboardInterrupt:
+        _count(counted)
+        raise
+    _count(counted)
+
+
+def _count(counted: Counter[str]) -> None:
+    from putt_posture.shown import join_words
+
+    done = join_words([f"{number} {state}" for state, number in counted.items()])
+    click.echo(f"In all: {done}." if counted else "Nothing was there to do.")
 
 
 def _tell(text: str) -> None:

@@ -142,7 +142,7 @@ def test_a_clip_that_was_filed_and_not_moved_before_the_stop_is_moved_in_the_nex
     put(inbox, f"{student}/IMG_1.MOV", "face_on")
     run(leaves=True)
     (outcome,), _ = run()
-    assert outcome.before
+    assert outcome.state == "already filed"
     assert names(inbox) == [f"filed/{student}/IMG_1.MOV"]
     assert len(measuring.jobs) == 1
 

@@ -46,6 +46,14 @@ def test_what_is_past_its_time_is_shown_and_erased_only_where_asked(academy, arc
     assert archive("retention") == "Nothing is past its time.\n"
 
 
+def test_no_more_is_listed_than_asked_for_and_the_rest_is_counted(academy, archive) -> None:
+    archive("consent", 1, "--for", "pictures", "--withdraw")
+    said = archive("retention", "--most", 2)
+    assert [said.count(f" {lesson}  2026-0") for lesson in (1, 2, 3)] == [1, 1, 0]
+    assert "These are 2 of 3 lessons; --most lists more." in said
+    assert "These are" not in archive("retention", "--most", 3)
+
+
 def test_what_is_past_its_time_stays_where_it_is_not_confirmed(academy, archive, refused, monkeypatch) -> None:
     archive("consent", 1, "--for", "pictures", "--withdraw")
     assert "there is no terminal to ask on" in refused("archive", "retention", "--erase", code=2)

@@ -112,3 +112,11 @@ def test_tables_are_not_written_into_the_archive(academy, refused) -> None:
         said = refused("archive", "export-all", "--replace", "--out", place, code=2)
         assert "is inside the archive" in said
     assert "contains the archive" in refused("archive", "export-all", "--replace", "--out", academy.parent, code=2)
+
+
+def test_only_parquet_is_written_where_asked(academy, archive, tmp_path) -> None:
+    said = archive("export-all", "--out", tmp_path / "tables", "--only-parquet")
+    assert not (tmp_path / "tables" / "csv").exists()
+    lessons = pd.read_parquet(tmp_path / "tables" / "parquet" / "lessons", filters=[("year", "=", 2026)])
+    assert sorted(lessons["lesson"]) == [1, 2, 3]
+    assert any(line.split() == ["lessons", "3"] for line in said.splitlines())

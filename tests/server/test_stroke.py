@@ -123,6 +123,7 @@ def test_charts_are_drawn_of_the_stroke_that_was_chosen(coach, at, found) -> Non
     assert set(charts[0]) >= {"stroke_times", "stroke_from_front"}
     assert all(svg.startswith("<?xml") for svg in charts[0].values())
     assert charts[0]["stroke_from_front"] != charts[1]["stroke_from_front"]
+    assert "by the setup" in charts[1]["stroke_from_above"]  # the arc that the setup tends to give
 
 
 def test_what_is_placed_is_kept_in_the_lesson_and_nothing_else_changes(state, coach, draft, at, found) -> None:
