@@ -16,6 +16,7 @@ Each message is one sentence or two: what was found, what was needed, what to do
     ├── ClipError                    a clip or still that cannot be used; carries ``path`` and ``time_s``
     │   ├── UnreadableClip           missing, empty, damaged, or not a picture or video
     │   └── ClipTooLarge             more pixels than the program takes
+    ├── BucketAway                   a bucket that does not answer, which may be over in a minute
     ├── StudentNotFound              no person, only part of a body, or more than one likely student
     │   └── WrongView                the student, seen as in the other view
     ├── SetupNotFound                no quiet moment at address
@@ -40,6 +41,7 @@ __all__ = [
     "ArchiveError",
     "ArgumentError",
     "BeyondLimits",
+    "BucketAway",
     "ClipError",
     "ClipTooLarge",
     "ClusterError",
@@ -136,6 +138,10 @@ class UnreadableClip(ClipError, OSError):
 
 class ClipTooLarge(ClipError):
     """More pixels than the program takes."""
+
+
+class BucketAway(PuttPostureError):
+    """A bucket that does not answer; the same act may succeed in a minute."""
 
 
 class StudentNotFound(ClipError):

@@ -3,11 +3,13 @@
 import functools
 import gc
 import os
+import shutil
 import sys
 from datetime import date
 from pathlib import Path
 
 import pytest
+from filelock import FileLock
 from hypothesis import settings
 
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # as the command has it; numpy reads it when it is first imported
@@ -33,6 +35,9 @@ from putt_posture.records import read_result_folder
 from putt_posture.strokes.events import find_events
 from putt_posture.strokes.measure import measure_strokes
 from putt_posture.values import Student
+
+DETECTIONS = "PUTT_POSTURE_TEST_DETECTIONS"
+"""Where this variable is set, it names the folder of the detections of a run of several steps, with the same code."""
 
 settings.register_profile("project", deadline=None, max_examples=25)
 settings.load_profile("project")
@@ -87,9 +92,28 @@ def run_folder(tmp_path_factory):
 
 
 @pytest.fixture(scope="session")
+def made_once(run_folder):
+    """Return what has a folder filled once in a run, for all its processes. Tests read what is in it, or copy it."""
+
+    def make_or_take(name, fill):
+        place = run_folder / "made" / name
+        place.parent.mkdir(exist_ok=True)
+        with FileLock(f"{place}.lock"):
+            if not place.exists():
+                begun = place.with_name(f"{name}.begun")
+                shutil.rmtree(begun, ignore_errors=True)
+                begun.mkdir()
+                fill(begun)
+                begun.rename(place)
+        return place
+
+    return make_or_take
+
+
+@pytest.fixture(scope="session")
 def detections_folder(run_folder):
-    """Where detections of this run are kept, for all its processes."""
-    return run_folder / "detections"
+    """Where detections of this run are kept, for all its processes, and for both steps where `.ci/run` names it."""
+    return Path(os.environ.get(DETECTIONS) or run_folder / "detections")
 
 
 @pytest.fixture(scope="session", autouse=True)
@@ -133,6 +157,23 @@ def databases():
 
 
 @pytest.fixture(scope="session")
+def bucket_server():
+    """A bucket server of this run's own."""
+    from bucket_server import serve_buckets
+
+    with serve_buckets() as server:
+        yield server
+
+
+@pytest.fixture
+def bucket(bucket_server, monkeypatch):
+    """The URL of a new bucket, with the keys to it in the environment."""
+    for name, value in bucket_server.environment.items():
+        monkeypatch.setenv(name, value)
+    return bucket_server.make_bucket()
+
+
+@pytest.fixture(scope="session")
 def lesson():
     """The invented lesson."""
     return make_lesson()
@@ -149,15 +190,25 @@ def stills(lesson):
 
 
 @pytest.fixture(scope="session")
-def folder(lesson, tmp_path_factory):
+def invented_folder(made_once):
     """The result folder of the invented lesson."""
-    return store_lesson(lesson, tmp_path_factory.mktemp("stored") / "report", made_on=MADE_ON)
+
+    def fill(place):
+        store_lesson(make_lesson(), place / "report", made_on=MADE_ON)
+
+    return made_once("invented", fill) / "report"
 
 
 @pytest.fixture(scope="session")
-def after_folder(tmp_path_factory):
+def folder(invented_folder):
+    """The same, for tests that have no folder of their own of this name."""
+    return invented_folder
+
+
+@pytest.fixture(scope="session")
+def after_folder(made_once):
     """The result folder of a second lesson of the same student."""
-    return store_lesson(make_after(), tmp_path_factory.mktemp("after") / "report", made_on=AFTER_ON)
+    return made_once("after", lambda place: store_lesson(make_after(), place / "report", made_on=AFTER_ON)) / "report"
 
 
 @pytest.fixture(scope="session")
@@ -177,9 +228,13 @@ def report(comparison, pictures):
 
 
 @pytest.fixture(scope="session")
-def whole(tmp_path_factory):
+def whole(made_once):
     """The result folder of the invented lesson with ghost, curves, arcs and spec."""
-    return store_lesson(make_changed_lesson(), tmp_path_factory.mktemp("whole") / "report", made_on=MADE_ON)
+
+    def fill(place):
+        store_lesson(make_changed_lesson(), place / "report", made_on=MADE_ON)
+
+    return made_once("whole", fill) / "report"
 
 
 @pytest.fixture(scope="session")
@@ -196,8 +251,11 @@ def golfer_stills():
 
 
 @pytest.fixture(scope="session")
-def golfer_folder(golfer_stills, tmp_path_factory):
+def golfer_folder(golfer_stills, made_once):
     """The result folder of a rendered golfer, measured from a still of each view, with all that measuring needs."""
-    student = Student(stature_cm=175.0, handed="right", sex="male", putter_length_cm=88.9)
-    measured = measure_lesson(student=student, **golfer_stills)
-    return store_lesson(measured, tmp_path_factory.mktemp("golfer") / "report", made_on=MADE_ON)
+
+    def fill(place):
+        student = Student(stature_cm=175.0, handed="right", sex="male", putter_length_cm=88.9)
+        store_lesson(measure_lesson(student=student, **golfer_stills), place / "report", made_on=MADE_ON)
+
+    return made_once("golfer", fill) / "report"

@@ -85,14 +85,17 @@ def off_by_sigmas(stroke, *, later_s=0.0):
     }
 
 
-def assert_measured_as_sound(lesson, sound):
-    """Check that the stroke's times are true, and its lengths those of the sound clip."""
+def assert_measured_as_sound(lesson, sound, *, may_lack=()):
+    """Check that the stroke's times are true, and its lengths those of the sound clip or absent with the reason."""
     (stroke,) = lesson.strokes.of["face_on"]
     assert stroke.kind == "putt"
     off = off_by_sigmas(stroke)
     assert max(map(abs, off.values())) <= MOST_SIGMAS, off
     for name in LENGTHS:
         numbers = lesson.strokes.numbers[name], sound.strokes.numbers[name]
+        if name in may_lack and not numbers[0]:
+            assert numbers[0].absent.endswith(" through the stroke.")
+            continue
         assert all(numbers), (name, numbers[0].absent)
         most = HEAD_CM if name.startswith("putter") else HANDS_CM
         assert numbers[0].value == pytest.approx(numbers[1].value, abs=most), name
@@ -151,7 +154,7 @@ def test_frames_lost_around_impact_are_said_and_the_times_stay_true(measure, tak
     pictures, times = take
     kept = [index for index, time_s in enumerate(times) if abs(time_s - STROKE["impact_s"]) > 0.1]
     lesson = measure([pictures[index] for index in kept], [times[index] for index in kept])
-    assert_measured_as_sound(lesson, sound)
+    assert_measured_as_sound(lesson, sound, may_lack=("putter_through", "hands_through"))
     assert any("frames are missing; the longest gap is 233 ms" in note for note in strokes_of(lesson).strokes[0].notes)
 
 

@@ -313,15 +313,15 @@ class ClusterExecutor(Executor):
 
     def _connect(self) -> Any:
         """Return a client of Dask. Raises OSError where no scheduler answers."""
-        _knock(self.address)
-        try:
-            return self._dask.Client(str(self.address), timeout=_ANSWER_S, set_as_default=False)
-        except TypeError:  # no certificates
+        if self.address.scheme == "tls" and not self._dask.Security().get_connection_args("client").get("ssl_context"):
             raise UsageError(
                 f"{self.address} needs certificates, and Dask's configuration has none. Set its values under "
                 "distributed.comm.tls (ca-file, and client.key and client.cert) in ~/.config/dask/distributed.yaml."
-            ) from None
-        except ValueError as error:
+            )
+        _knock(self.address)
+        try:
+            return self._dask.Client(str(self.address), timeout=_ANSWER_S, set_as_default=False)
+        except (ValueError, AssertionError) as error:  # the second where a machine is too busy to start its thread
             raise OSError(_short(error)) from None
 
     def _look_at_patience(self, what: str) -> None:

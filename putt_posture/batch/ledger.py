@@ -21,6 +21,7 @@ from types import TracebackType
 from typing import Any, Final, Literal, Self
 
 import attrs
+import psutil
 from attrs import frozen
 from platformdirs import user_state_path
 
@@ -33,6 +34,7 @@ __all__ = ["Ledger", "LedgerEntry", "LessonState", "find_work_folder", "key_of"]
 LessonState = Literal["filed", "already filed", "unchanged", "laid aside"]
 _DATABASE: Final = "batch.sqlite"
 _MEASURED: Final = "measured"
+_PART: Final = ".part"
 _CHUNK: Final = 1 << 20
 _VERSION: Final = 1
 """Of the tables; raised when they change."""
@@ -137,12 +139,15 @@ class Ledger:
                 (key, entry.state, entry.lesson, entry.says, entry.tries, entry.method),
             )
 
-    def keep_measured(self, name: str, files: Mapping[str, bytes]) -> None:
+    def keep_measured(self, key: str, name: str, files: Mapping[str, bytes]) -> None:
         """Keep the files of a measured lesson until it is filed.
 
         Parameters
         ----------
+        key : str
+            Of the lesson.
         name : str
+            Of the result.
         files : mapping of str to bytes
 
         Raises
@@ -150,8 +155,8 @@ class Ledger:
         OutputError
             If the work folder cannot be written.
         """
-        place = self._place(name)
-        part = place.with_suffix(f".{os.getpid()}.part")
+        place = self._place(key, name)
+        part = place.with_suffix(f".{os.getpid()}{_PART}")
         with self._one_sentence():
             with open(part, "wb", opener=open_privately) as stream:
                 with zipfile.ZipFile(stream, "w", zipfile.ZIP_STORED) as packed:
@@ -161,28 +166,30 @@ class Ledger:
                 os.fsync(stream.fileno())
             part.replace(place)
 
-    def load_measured(self, name: str) -> Mapping[str, bytes] | None:
+    def load_measured(self, key: str, name: str) -> Mapping[str, bytes] | None:
         """Return the files of a lesson that was measured and not filed; None where there are none.
 
         Parameters
         ----------
-        name : str
+        key, name : str
+            As for `keep_measured`.
         """
         try:
-            with zipfile.ZipFile(self._place(name)) as packed:
+            with zipfile.ZipFile(self._place(key, name)) as packed:
                 return {each: packed.read(each) for each in packed.namelist()}
         except (OSError, zipfile.BadZipFile):  # a damaged one is measured again
             return None
 
-    def remove_measured(self, name: str) -> None:
-        """Remove what was measured of a lesson, if it is there.
+    def remove_measured(self, key: str) -> None:
+        """Remove all that was measured of a lesson, if anything is there.
 
         Parameters
         ----------
-        name : str
+        key : str
         """
         with self._one_sentence():
-            self._place(name).unlink(missing_ok=True)
+            for path in (self.folder / _MEASURED).glob(f"{key}.*"):
+                path.unlink(missing_ok=True)
 
     def digest_of(self, path: Path) -> str:
         """Return the SHA-256 of a clip, read again only where its size or its time changed.
@@ -231,14 +238,16 @@ class Ledger:
     def __exit__(self, kind: type[BaseException] | None, error: BaseException | None, at: TracebackType | None) -> None:
         self.close()
 
-    def _place(self, name: str) -> Path:
-        return self.folder / _MEASURED / f"{name}.lesson"
+    def _place(self, key: str, name: str) -> Path:
+        return self.folder / _MEASURED / f"{key}.{name}.lesson"
 
     def _remove_old(self) -> None:
-        """Remove what runs that were stopped left and none went on with: it shows students."""
+        """Remove what runs that were stopped left and none can go on with: it shows students."""
         for path in (self.folder / _MEASURED).iterdir():
             with suppress(FileNotFoundError):
-                if time.time() - path.stat().st_mtime > _KEPT_S:
+                writer = path.name.removesuffix(_PART).rpartition(".")[2] if path.name.endswith(_PART) else ""
+                half_written = writer.isdecimal() and not psutil.pid_exists(int(writer))
+                if half_written or time.time() - path.stat().st_mtime > _KEPT_S:
                     path.unlink()
 
     @contextmanager

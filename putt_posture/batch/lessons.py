@@ -12,15 +12,17 @@ import io
 import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from datetime import date
-from pathlib import Path
+from pathlib import Path, PurePath, PurePosixPath
 from typing import Any, Final
 
 from attrs import evolve, field, frozen
 
 from putt_posture.archive import LessonNotes
+from putt_posture.buckets import BucketFile, is_bucket_url, list_bucket, read_bucket_url
 from putt_posture.disk.reading import read_limited
 from putt_posture.errors import PuttPostureError, UsageError
 from putt_posture.services.coach_files import open_coach_file
+from putt_posture.shown import hide_passwords
 from putt_posture.units import read_day, read_degrees, read_length_cm
 from putt_posture.values import MOMENTS, VIEWS, WEAK_PUTTS, Moment, View
 
@@ -29,8 +31,8 @@ __all__ = ["COLUMNS", "ENDINGS", "BatchLesson", "join_clips", "read_folder", "re
 COLUMNS: Final[Mapping[str, str]] = {
     "student": "number in the archive",
     "moment": "before, after or check",
-    "down_the_line": "clip or still, from the list's folder",
-    "face_on": "clip or still, from the list's folder",
+    "down_the_line": "clip or still, from the list's folder, or in a bucket: s3://bucket/side.mov",
+    "face_on": "clip or still, likewise",
     "day": "year-month-day; by default the day of the clips",
     "putter_length": "with its unit: 34in",
     "putter_lie": "degrees",
@@ -74,7 +76,7 @@ class BatchLesson:
     student : int
         Number in the archive; 0 where it cannot be read.
     moment : Moment
-    clips : mapping of View to Path
+    clips : mapping of View to Path or BucketFile
     day : date or None
         None for the day of the clips.
     putter_length_cm, putter_lie_deg : float or None
@@ -91,7 +93,7 @@ class BatchLesson:
     where: str
     student: int = 0
     moment: Moment = "check"
-    clips: Mapping[View, Path] = field(factory=dict)
+    clips: Mapping[View, Path | BucketFile] = field(factory=dict)
     day: date | None = None
     putter_length_cm: float | None = None
     putter_lie_deg: float | None = None
@@ -142,12 +144,13 @@ def read_list(path: Path) -> tuple[BatchLesson, ...]:
     return tuple(_read_row(names, row, where=f"row {number}", folder=path.parent) for number, row in rows)
 
 
-def read_folder(folder: Path) -> tuple[BatchLesson, ...]:
+def read_folder(folder: Path | str) -> tuple[BatchLesson, ...]:
     """Find the lessons in a folder and those in it, by the names of the files.
 
     Parameters
     ----------
-    folder : Path
+    folder : Path or str
+        On this disk, or the URL of one in a bucket.
 
     Returns
     -------
@@ -159,32 +162,38 @@ def read_folder(folder: Path) -> tuple[BatchLesson, ...]:
     UsageError
         If it is no folder, or has no clip.
     """
-    if not folder.is_dir():
-        raise UsageError(f"{folder} is no folder. Give a folder of clips, or a list in CSV.")
-    paths = sorted(path for path in folder.rglob("*") if _is_clip(path))
-    if not paths:
-        raise UsageError(f"{folder} holds no clip. Name each like {_RULE}.")
-    return tuple(join_clips(paths, folder=folder))
+    clips: dict[PurePath, Path | BucketFile]
+    if is_bucket_url(folder):
+        found = list_bucket(str(folder))
+        inside = PurePosixPath(read_bucket_url(str(folder)).path)
+        clips = {PurePosixPath(each.path).relative_to(inside): each for each in found}
+    else:
+        top = Path(folder)
+        if not top.is_dir():
+            raise UsageError(f"{folder} is no folder. Give a folder of clips, or a list in CSV.")
+        clips = {path.relative_to(top): path for path in sorted(top.rglob("*")) if path.is_file()}
+    clips = {name: clip for name, clip in clips.items() if _is_clip(name)}
+    if not clips:
+        raise UsageError(f"{hide_passwords(str(folder))} holds no clip. Name each like {_RULE}.")
+    return tuple(join_clips(clips))
 
 
-def _is_clip(path: Path) -> bool:
+def _is_clip(name: PurePath) -> bool:
     """Tell whether a file is looked at; hidden ones, such as macOS leaves on cards beside each clip, are not."""
-    return path.suffix.lower() in ENDINGS and not path.name.startswith(".") and path.is_file()
+    return name.suffix.lower() in ENDINGS and not name.name.startswith(".")
 
 
-def join_clips(paths: list[Path], *, folder: Path) -> Iterator[BatchLesson]:
+def join_clips(clips: Mapping[PurePath, Path | BucketFile]) -> Iterator[BatchLesson]:
     """Yield the lessons of clips that are named by the rule.
 
     Parameters
     ----------
-    paths : list of Path
-        In order.
-    folder : Path
-        Names are shown from here.
+    clips : mapping of PurePath to Path or BucketFile
+        By how each is called in its folder; in order.
     """
-    joined: dict[tuple[Path, str], BatchLesson] = {}
-    for path in paths:
-        where = str(path.relative_to(folder))
+    joined: dict[tuple[PurePath, str], BatchLesson] = {}
+    for path, clip in clips.items():
+        where = str(path)
         read = read_name(path)
         if isinstance(read, str):
             yield BatchLesson(where=where, fault=read)
@@ -192,22 +201,22 @@ def join_clips(paths: list[Path], *, folder: Path) -> Iterator[BatchLesson]:
         name, view, lesson = read
         known = joined.get((path.parent, name))
         if known is None:
-            joined[path.parent, name] = evolve(lesson, where=where, clips={view: path})
+            joined[path.parent, name] = evolve(lesson, where=where, clips={view: clip})
         elif view in known.clips:
             yield BatchLesson(
                 where=where, fault=f"There are two {view.replace('_', ' ')} clips of this lesson; keep one of them."
             )
         else:
-            joined[path.parent, name] = evolve(known, clips={**known.clips, view: path})
+            joined[path.parent, name] = evolve(known, clips={**known.clips, view: clip})
     yield from joined.values()
 
 
-def read_name(path: Path) -> tuple[str, View, BatchLesson] | str:
+def read_name(path: PurePath) -> tuple[str, View, BatchLesson] | str:
     """Read a clip's name by the rule.
 
     Parameters
     ----------
-    path : Path
+    path : PurePath
 
     Returns
     -------
@@ -273,10 +282,10 @@ def _read_texts(texts: Mapping[str, str], *, where: str, folder: Path) -> BatchL
 
     if _STUDENT.fullmatch(texts.get("student", "")) is None:
         raise UsageError(f"student is {texts.get('student', '')!r}; give the student's number in the archive.")
-    clips = {view: folder / texts[view] for view in VIEWS if texts.get(view)}
+    clips = {view: _find_clip(texts[view], folder) for view in VIEWS if texts.get(view)}
     if not clips:
         raise UsageError("It has no clip. Give down_the_line, face_on, or both.")
-    if len({path.resolve() for path in clips.values()}) < len(clips):
+    if len({clip.resolve() if isinstance(clip, Path) else clip for clip in clips.values()}) < len(clips):
         raise UsageError("The same clip is given for both views. Give each its own.")
     weak: Any = one_of("weak_putts", WEAK_PUTTS) if texts.get("weak_putts") else None
     moment: Any = one_of("moment", MOMENTS)
@@ -301,3 +310,7 @@ def _read_texts(texts: Mapping[str, str], *, where: str, folder: Path) -> BatchL
         keep_pictures=not yes("without_pictures"),
         keep_clips=not yes("without_clips"),
     )
+
+
+def _find_clip(text: str, folder: Path) -> Path | BucketFile:
+    return read_bucket_url(text) if is_bucket_url(text) else folder / text

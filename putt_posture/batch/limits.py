@@ -23,6 +23,8 @@ __all__ = ["Limits", "count_workers", "end_workers", "run_limited"]
 
 _LOOK_S: Final = 0.25
 """How often time and memory are looked at, s."""
+_START_S: Final = 300.0
+"""How long a process may take to start, which is not the lesson's time, s."""
 _SEARCH: Final = 8
 """Every this many looks the processes that were started are searched for, which takes longer than to look at them."""
 _MEGABYTE: Final = 1_000_000
@@ -119,8 +121,12 @@ class _Watch(threading.Thread):
         self._looks = 0
 
     def run(self) -> None:
+        created = self._began
         while not self._done.wait(_LOOK_S):
-            if time.monotonic() - self._began > self._limits.seconds:
+            now = time.monotonic()
+            if self._worker.pid is None and now - created < _START_S:
+                self._began = now
+            if now - self._began > self._limits.seconds:
                 self._end(f"It was not done after {self._limits.seconds:g} s")
             elif (used := self._memory() / _MEGABYTE) > self._limits.memory_mb:
                 self._end(f"It took {used:,.0f} MB of memory, and {self._limits.memory_mb:,.0f} MB are allowed")

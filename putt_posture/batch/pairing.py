@@ -129,7 +129,7 @@ def find_owner(path: PurePath, *, student: int | None, moment: Moment) -> Owner:
     numbers = [part for part in path.parts[:-1] if _STUDENT.fullmatch(part)]
     moments = [part.lower() for part in path.parts[:-1] if part.lower() in MOMENTS]
     in_folder = int(numbers[-1]) if numbers else None
-    named = read_name(Path(path.name))
+    named = read_name(PurePath(path.name))
     if isinstance(named, str):
         if _MEANT_BY_RULE.match(path.name):
             raise UsageError(named)

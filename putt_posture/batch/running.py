@@ -28,6 +28,7 @@ from putt_posture.errors import (
     AlreadyFiled,
     ArchiveAway,
     ArchiveError,
+    BucketAway,
     ClusterError,
     NotAllowed,
     OutputError,
@@ -130,8 +131,8 @@ def run_batch(
     ------
     ArchiveError
         If the archive can only be read, or stays away; what was done is noted, and the next run goes on there.
-    ClusterError
-        If the cluster stays away, likewise.
+    BucketAway, ClusterError
+        If the bucket of the clips or the cluster stays away, likewise.
     OutputError
         If the work folder cannot be used.
     """
@@ -203,7 +204,7 @@ class _Run:
             return
         try:
             task = self.begin(lesson, self.ledger)
-        except OutputError:
+        except (BucketAway, OutputError):
             raise
         except PuttPostureError as error:
             yield _aside(lesson, str(error))
@@ -222,14 +223,14 @@ class _Run:
             ended = self._find_ended(task) if task.tries == 0 else None
             if ended is None:
                 job = self._patiently(lambda: task.prepare(self.archive, today=self.today))
-        except ArchiveAway:
+        except (ArchiveAway, BucketAway):
             raise
         except PuttPostureError as error:
             ended = _aside(task, str(error))
         if ended is not None:
             yield from self._tell(task, ended)
             return
-        files = self.ledger.load_measured(task.name_result())
+        files = self.ledger.load_measured(task.key, task.name_result())
         if files is not None:
             yield from self._tell(task, self._finish(task, JobResult(job=job, files=files)))
             return
@@ -262,33 +263,35 @@ class _Run:
         ended = self._patiently(lambda: task.find_ended(self.archive, known))
         if ended is None or (ended.state == "laid aside" and self.try_again):
             return None
+        self.ledger.remove_measured(task.key)  # a run that was killed may have filed it and left this
         return _outcome(task, ended, tries=0 if known is None else known.tries, before=known is not None)
 
     def _is_to_try_again(self, task: Task, error: Exception | None) -> bool:
         if isinstance(error, ProcessKilled):
             task.killed += 1
             return task.killed < _MOST_KILLED
-        return isinstance(error, ProcessStopped) and task.tries - task.killed < self.tries
+        return isinstance(error, (ProcessStopped, BucketAway)) and task.tries - task.killed < self.tries
 
     def _finish(self, task: Task, result: JobResult) -> BatchOutcome:
         """File what was measured, note what became of it, and return that."""
+        if isinstance(result.error, BucketAway):
+            raise result.error
         if result.error is not None and not isinstance(result.error, AlreadyFiled | ArchiveError):
             return self._note(task, Ended(state="laid aside", says=_sentence(task, result.error)))
-        name = task.name_result()
         if result.files:
-            self.ledger.keep_measured(name, result.files)
+            self.ledger.keep_measured(task.key, task.name_result(), result.files)
         try:
             ended = self._patiently(lambda: task.file(self.archive, result, today=self.today))
-        except ArchiveAway:
+        except (ArchiveAway, BucketAway):
             raise
         except ArchiveError as error:  # not noted: consent may be given by the next run, or the archive be restored
             if isinstance(error, NotAllowed):
-                self.ledger.remove_measured(name)
+                self.ledger.remove_measured(task.key)
             return _outcome(task, Ended(state="laid aside", says=str(error)), tries=task.tries)
         except PuttPostureError as error:
             ended = Ended(state="laid aside", says=str(error))
         outcome = self._note(task, ended)
-        self.ledger.remove_measured(name)
+        self.ledger.remove_measured(task.key)
         return outcome
 
     def _note(self, task: Task, ended: Ended) -> BatchOutcome:

@@ -5,31 +5,37 @@ in the services that are called here.
 """
 
 from collections.abc import Mapping
+from contextlib import suppress
 from datetime import date
+from pathlib import Path
 from typing import Final, Protocol
 
 from attrs import define, evolve, field, fields, frozen
 
-from putt_posture.archive import Archive, find_lesson_of_clips, load_result
+from putt_posture.archive import Archive, find_lesson_of_clips, load_lesson, load_result
 from putt_posture.batch.archived import AgainLesson
 from putt_posture.batch.ledger import Ledger, LedgerEntry, LessonState, key_of
 from putt_posture.batch.lessons import BatchLesson
 from putt_posture.batch.method import present_method
-from putt_posture.errors import AlreadyFiled
+from putt_posture.buckets import BucketFile
+from putt_posture.errors import AlreadyFiled, NotInArchive
 from putt_posture.figures import count_of
 from putt_posture.services import (
     AgainJob,
+    BucketJob,
     Filing,
     FilingJob,
     Job,
     JobResult,
     LessonJob,
     SharedArchive,
+    clips_at_hand,
     file_again,
     file_measured,
-    find_filing_day,
+    find_day_of_clips,
     prepare_again,
     prepare_job,
+    stand_ins,
 )
 from putt_posture.values import View
 
@@ -71,7 +77,7 @@ class Task(Protocol):
     key : str
         Digest of what makes the lesson what it is.
     clips : mapping of View to str
-        SHA-256 of the clips that are read; none where they need not be there.
+        What tells the clips that are read from all others; none where they need not be there.
     tries : int
         How often it was begun.
     killed : int
@@ -187,8 +193,15 @@ class LessonTask:
         if number is not None:
             return Ended(state="already filed", lesson=number)
         if known is not None and known.lesson is not None:
+            if self._is_in_bucket:  # what the archive calls its clips is known once they were loaded
+                with suppress(NotInArchive):
+                    return Ended(state="already filed", lesson=load_lesson(archive, known.lesson).number)
             return Ended(state="laid aside", says=_ERASED.format(known.lesson))
         return None
+
+    @property
+    def _is_in_bucket(self) -> bool:
+        return any(isinstance(clip, BucketFile) for clip in self.lesson.clips.values())
 
     def prepare(self, archive: Archive, *, today: date) -> Job:
         """Return the job that measures the clips.
@@ -201,10 +214,10 @@ class LessonTask:
         lesson = self.lesson
         self._filing = Filing(
             student=lesson.student,
-            day=find_filing_day(lesson.clips, given=lesson.day, today=today).day,
+            day=find_day_of_clips(lesson.clips, given=lesson.day, today=today).day,
             moment=lesson.moment,
             notes=lesson.notes,
-            clips=lesson.clips,
+            clips=stand_ins(lesson.clips),
             keep_pictures=lesson.keep_pictures,
             keep_clips=lesson.keep_clips,
         )
@@ -217,7 +230,7 @@ class LessonTask:
             given=lesson.given,
         )
         self._job = evolve(job, made_on=self._filing.day)
-        return self._job
+        return self._with_clips(self._job)
 
     def name_result(self) -> str:
         """Return the digest of clips, of all that is given to the measuring, and of the method."""
@@ -234,7 +247,11 @@ class LessonTask:
         """
         assert self._filing is not None
         assert self._job is not None
-        return FilingJob(job=self._job, filing=self._filing, archive=archive, today=today)
+        return self._with_clips(FilingJob(job=self._job, filing=self._filing, archive=archive, today=today))
+
+    def _with_clips(self, job: LessonJob | FilingJob) -> Job:
+        """Return the job; one whose clips are in a bucket loads them first."""
+        return BucketJob(job=job, sources=self.lesson.clips) if self._is_in_bucket else job
 
     def file(self, archive: Archive, result: JobResult, *, today: date) -> Ended:
         """File the lesson, unless its worker did.
@@ -246,12 +263,16 @@ class LessonTask:
         today : date
         """
         assert self._filing is not None
+        assert self._job is not None
+        keeps = self._filing.wants_clips and not self._job.hide_faces
         try:
             if result.error is not None:
                 raise result.error
             filed = result.filed
             if filed is None:
-                filed = file_measured(archive, self._filing, evolve(result, job=self._job), today=today)
+                with clips_at_hand(self.lesson.clips if keeps else {}) as clips:
+                    filing = evolve(self._filing, clips=clips) if keeps else self._filing
+                    filed = file_measured(archive, filing, evolve(result, job=self._job), today=today)
         except AlreadyFiled as error:
             return Ended(state="already filed", lesson=error.lesson)
         return Ended(state="filed", lesson=filed.lesson.number, says=" ".join(filed.says))
@@ -277,7 +298,7 @@ class AgainTask:
     _job: AgainJob | None = None
 
     def __attrs_post_init__(self) -> None:
-        self.key = _again_key(self.lesson.document)
+        self.key = _again_key(self.student, self.lesson.document)
 
     @property
     def where(self) -> str:
@@ -353,7 +374,7 @@ class AgainTask:
             state="filed",
             lesson=made.filed,
             says=f"{changed}; it counts in place of lesson {made.lesson}, which stays.",
-            keys=() if now is None else (_again_key(now.document),),
+            keys=() if now is None else (_again_key(self.student, now.document),),
         )
 
 
@@ -368,13 +389,20 @@ def begin_task(lesson: BatchLesson | AgainLesson, ledger: Ledger) -> Task:
 
     Raises
     ------
-    UsageError
+    UsageError, ClipError
         If a clip cannot be read.
+    BucketAway
+        If its bucket does not answer.
     """
     if isinstance(lesson, AgainLesson):
         return AgainTask(lesson=lesson)
-    return LessonTask(lesson=lesson, clips={view: ledger.digest_of(path) for view, path in lesson.clips.items()})
+    return LessonTask(lesson=lesson, clips={view: _mark_of(clip, ledger) for view, clip in lesson.clips.items()})
 
 
-def _again_key(document: str) -> str:
-    return key_of({"again": document})
+def _mark_of(clip: Path | BucketFile, ledger: Ledger) -> str:
+    """Return the digest of a clip on this disk, and what a bucket says of one that is there, which is not loaded."""
+    return key_of(clip.look().mark) if isinstance(clip, BucketFile) else ledger.digest_of(clip)
+
+
+def _again_key(student: int, document: str) -> str:
+    return key_of({"again": document, "student": student})

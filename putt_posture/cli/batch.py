@@ -13,8 +13,9 @@ from typing import TYPE_CHECKING, Final
 import click
 
 from putt_posture.cli.command import command
-from putt_posture.cli.shared_options import NUMBER, archive_options
+from putt_posture.cli.shared_options import NUMBER, archive_options, running_options
 from putt_posture.cli.stopping import FAULT, say_when_stopped
+from putt_posture.errors import ArchiveError, ClusterError
 
 if TYPE_CHECKING:
     from putt_posture.archive import Archive
@@ -27,47 +28,19 @@ _MEGABYTES_IN_A_GIGABYTE: Final = 1000.0
 
 
 @command(short_help="Measure and file many lessons, from a list or a folder.")
-@click.argument("source", metavar="[LIST.csv|FOLDER]", required=False, type=click.Path(path_type=Path))
+@click.argument("source", metavar="[LIST.csv|FOLDER]", required=False)
 @click.option("--again", is_flag=True, help="Measure the lessons of the archive again, by the present method.")
 @click.option(
     "--student", "students", multiple=True, type=NUMBER, metavar="NUMBER", help="With --again: only of this student."
 )
 @click.option("--older-than", metavar="VERSION", help="With --again: only what a version before this one measured.")
-@click.option(
-    "--workers",
-    type=click.IntRange(min=1),
-    help="Lessons at once. Default: one for each processor, as far as the memory goes.",
-)
-@click.option("--cluster", metavar="ADDRESS", help="Dask scheduler whose workers measure, such as tcp://10.0.0.5:8786.")
-@click.option(
-    "--minutes-each",
-    type=click.FloatRange(min=0, min_open=True),
-    default=15.0,
-    show_default=True,
-    help="How long one lesson may take.",
-)
-@click.option(
-    "--memory-each",
-    type=click.FloatRange(min=0, min_open=True),
-    default=4.0,
-    show_default=True,
-    metavar="GB",
-    help="How much memory one lesson may take.",
-)
-@click.option(
-    "--tries",
-    type=click.IntRange(min=1),
-    default=3,
-    show_default=True,
-    help="How often a lesson is tried that takes too much or ends its process.",
-)
 @click.option("--try-again", is_flag=True, help="Also try what an earlier run laid aside.")
-@click.option("--work", type=click.Path(path_type=Path), metavar="FOLDER", help="Where the run is noted.")
 @click.option("--table", type=click.Path(path_type=Path), metavar="FILE.csv", help="Write what became of each lesson.")
+@running_options
 @archive_options
 def batch(
     *,
-    source: Path | None,
+    source: str | None,
     again: bool,
     students: tuple[int, ...],
     older_than: str | None,
@@ -86,8 +59,9 @@ def batch(
 
     LIST.csv has one row a lesson, under the names of its columns: student (number), moment (before, after or check),
     down_the_line and face_on (clips, from the list's folder), and what else archive file takes. Or give a FOLDER whose
-    clips are named like 12_2026-11-07_before_down-the-line.mov: student, day, moment and view. With --again lessons of
-    the archive are measured again from what was seen when they were filed.
+    clips are named like 12_2026-11-07_before_down-the-line.mov: student, day, moment and view. The clips of a list, and
+    a FOLDER, may be in a bucket: s3://bucket/folder. With --again lessons of the archive are measured again from what
+    was seen when they were filed.
 
     A run that was stopped goes on where it stood when it is started again, and no lesson is filed twice. The exit code
     is 1 if a lesson was laid aside.
@@ -140,21 +114,27 @@ def batch(
 
 
 def _read(
-    archive: Archive, source: Path | None, *, students: tuple[int, ...], older_than: str | None
+    archive: Archive, source: str | None, *, students: tuple[int, ...], older_than: str | None
 ) -> Sequence[BatchLesson | AgainLesson]:
     from putt_posture.batch import read_archive, read_folder, read_list
+    from putt_posture.buckets import is_bucket_url
 
     if source is None:
         return read_archive(archive, students=students, older_than=older_than)
-    source = source.absolute()  # the workers of a cluster run in other folders
-    return read_folder(source) if source.is_dir() else read_list(source)
+    if is_bucket_url(source):
+        return read_folder(source)
+    path = Path(source).absolute()  # the workers of a cluster run in other folders
+    return read_folder(path) if path.is_dir() else read_list(path)
 
 
 @contextmanager
 def _say_how_to_go_on(outcomes: list[BatchOutcome], lessons: Sequence[object]) -> Iterator[None]:
-    """Say how far the run came, where Ctrl+C or a signal stops it."""
+    """Say how far the run came, where Ctrl+C, a signal, or what it cannot go on without stops it."""
     try:
         yield
+    except (ArchiveError, ClusterError):
+        click.echo(f"{len(outcomes)} of {len(lessons)} lessons are done, and that is noted.", err=True)
+        raise
     except KeyboardInterrupt:
         with say_when_stopped(
             f"{len(outcomes)} of {len(lessons)} lessons are done, and that is noted. Give the same command again to "

@@ -341,7 +341,11 @@ def running_options(command: Command) -> Command:
     """Add the options that say where and within which limits many lessons are measured."""
     above_0 = click.FloatRange(min=0, min_open=True)
     return _all_of(
-        click.option("--workers", type=click.IntRange(min=1), default=1, show_default=True, help="Lessons at once."),
+        click.option(
+            "--workers",
+            type=click.IntRange(min=1),
+            help="Lessons at once. Default: one for each processor, as far as the memory goes.",
+        ),
         click.option(
             "--cluster", metavar="ADDRESS", help="Dask scheduler whose workers measure, such as tcp://10.0.0.5:8786."
         ),

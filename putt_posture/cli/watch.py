@@ -81,7 +81,7 @@ def watch(
     coach: str,
     without_pictures: bool,
     without_clips: bool,
-    workers: int,
+    workers: int | None,
     cluster: str | None,
     minutes_each: float,
     memory_each: float,
@@ -108,6 +108,7 @@ def watch(
         Ledger,
         Limits,
         WatchRules,
+        count_workers,
         find_work_folder,
         open_executor,
         open_watch,
@@ -135,7 +136,7 @@ def watch(
         open_watch(folder, rules=rules, still_s=seconds_still, tell=_tell) as opened,
         open_archive(archive, files=files, make=False) as found,
         Ledger(work or find_work_folder(found.place)) as ledger,
-        open_executor(workers=workers, cluster=cluster) as pool,
+        open_executor(workers=workers or count_workers(), cluster=cluster, tell=_tell) as pool,
     ):
         if not once:
             _tell(f"{folder} is watched. Stop with Ctrl+C.")
@@ -156,13 +157,19 @@ def watch(
 @contextmanager
 def _told_at_end(counted: Counter[str]) -> Iterator[None]:
     """Say what became of all, also where the watch was stopped."""
-    from putt_posture.shown import join_words
-
     try:
         yield
-    finally:
-        done = join_words([f"{number} {state}" for state, number in counted.items()])
-        click.echo(f"In all: {done}." if counted else "Nothing was there to do.")
+    except KeyboardInterrupt:
+        _count(counted)
+        raise
+    _count(counted)
+
+
+def _count(counted: Counter[str]) -> None:
+    from putt_posture.shown import join_words
+
+    done = join_words([f"{number} {state}" for state, number in counted.items()])
+    click.echo(f"In all: {done}." if counted else "Nothing was there to do.")
 
 
 def _tell(text: str) -> None:

@@ -1,8 +1,11 @@
 """The frames of one stroke: looked over once for flaws and the camera's motion, then followed at full size.
 
-Only one picture is in memory at a time. Boxes are u0, v0, u1, v1 in pixels of the full-size picture.
+Only two pictures are in memory at a time: while the model looks at one, the putter is looked for in the one before.
+Boxes are u0, v0, u1, v1 in pixels of the full-size picture.
 """
 
+from collections.abc import Callable
+from concurrent.futures import Future, ThreadPoolExecutor
 from typing import Final
 
 import cv2
@@ -18,6 +21,7 @@ from putt_posture.figures import count_of
 from putt_posture.landmarks import EveryFrame, EveryFrameFollower, PoseModel
 from putt_posture.landmarks.every_frame import place_in_track
 from putt_posture.scene.following import ClubFollower, FollowedClub
+from putt_posture.threads import threads_for
 from putt_posture.values import Clip, Floats, Frame, Landmarks, Progress, Track, ViewResult
 
 __all__ = ["FollowedFrames", "LookedOver", "follow_frames", "look_over"]
@@ -168,16 +172,47 @@ def follow_frames(
         club = ClubFollower(view.scene, view.still.picture, hands_px=hands_px)
     moved = looked.camera.state == "moved"
     row = 0
-    for frame in iterate_frames(clip, start_s=start_s, stop_s=stop_s):
-        if row >= len(times) or abs(frame.time_s - times[row]) > _SAME_TIME_S:
-            continue
-        points_px = student.push(frame)
-        if club is not None:
-            club.push(frame, points_px, looked.camera.maps_px[row] if moved else None)
-        row += 1
-        if progress is not None:
-            progress("Following the stroke", row / len(times))
+    with _OneBehind() as beside:
+        for frame in iterate_frames(clip, start_s=start_s, stop_s=stop_s):
+            if row >= len(times) or abs(frame.time_s - times[row]) > _SAME_TIME_S:
+                continue
+            points_px = student.push(frame)
+            if club is not None:
+                beside.do(club.push, frame, points_px, looked.camera.maps_px[row] if moved else None)
+            row += 1
+            if progress is not None:
+                progress("Following the stroke", row / len(times))
+        beside.wait()
     return FollowedFrames(student=student.finish(), club=None if club is None else club.finish())
+
+
+class _OneBehind:
+    """Does one thing after the other in a thread beside this one, which is at most one ahead."""
+
+    def __init__(self) -> None:
+        self._pool = ThreadPoolExecutor(max_workers=1) if threads_for(2) > 1 else None
+        self._under_way: Future[None] | None = None
+
+    def __enter__(self) -> "_OneBehind":
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        if self._pool is not None:
+            self._pool.shutdown()
+
+    def do(self, act: Callable[..., None], *given: object) -> None:
+        """Do this after what was asked for before; an error of that comes out here."""
+        self.wait()
+        if self._pool is None:
+            act(*given)
+        else:
+            self._under_way = self._pool.submit(act, *given)
+
+    def wait(self) -> None:
+        """Wait for what is under way."""
+        if self._under_way is not None:
+            self._under_way.result()
+            self._under_way = None
 
 
 def _box_of(points_px: Floats) -> Floats | None:

@@ -14,17 +14,14 @@ from attrs import evolve
 from putt_posture.detection.detect import Detection, Shares
 from putt_posture.detection.stroke_events import look_at_events
 from putt_posture.detection.stroke_frames import FollowedFrames, LookedOver, follow_frames, look_over
+from putt_posture.detection.stroke_notes import END_S, say_direction, say_ends, say_hidden, say_lost
 from putt_posture.detection.stroke_windows import StrokeWindow, find_stroke_windows
-from putt_posture.figures import count_of
 from putt_posture.landmarks import EveryFrame, PoseModel, open_pose_model
 from putt_posture.strokes.two_views import time_strokes
 from putt_posture.threads import threads_for
 from putt_posture.values import (
-    HAND_POINTS,
-    LANDMARK_INDEX,
     Clip,
     Estimate,
-    Floats,
     Handed,
     Progress,
     SeenStroke,
@@ -42,26 +39,12 @@ __all__ = ["detect_strokes"]
 _STILL: Final = "A still shows no stroke."
 _NOT_FOLLOWED: Final = "The clip itself is needed to look for strokes; measure it again."
 _NO_STROKE: Final = "No stroke was seen in the clip: no swing back and through from a stance that stays."
-_OTHERS_MOVE: Final = (
-    " Someone else was in the picture, and what moves around the student hides a swing. Film with no one else in the "
-    "picture."
-)
 _IMPACT_SHARE: Final = 0.755
 """Where impact roughly lies between start and finish, as in `stroke_windows`."""
 _MOST_LOST: Final = 0.4
 """A stroke in which the student was not seen in more than this share of the frames is not measured."""
-_WORTH_SAYING: Final = 2
-"""So many lost frames are reported."""
-_SHORT_ADDRESS_S: Final = 0.25
-"""Less stillness before a stroke hardly shows the noise, real seconds."""
-_END_S: Final = 0.05
-"""A finish this near to the end of the clip was not seen whole, real seconds."""
 _FOLLOWED_SHARE: Final = 0.9
 """Share of the work that is following; the rest is the large model at the events."""
-_UNSEEN_S: Final = 0.45
-"""A student who is out of sight for longer may have putted in that time, real seconds: so short is a through-swing."""
-_LEAVES: Final = 0.3
-"""The hands have left their place at this share of their farthest way."""
 
 
 def detect_strokes(
@@ -154,7 +137,7 @@ def _follow_all(
 ) -> SeenStrokes:
     clip = detection.clip
     if not windows:
-        return SeenStrokes(view=clip.view, why_none=_NO_STROKE + _say_hidden(track, clip))
+        return SeenStrokes(view=clip.view, why_none=_NO_STROKE + say_hidden(track, clip))
     strokes: list[SeenStroke] = []
     refused: list[str] = []
     with open_pose_model("small") as model:
@@ -218,7 +201,7 @@ def _follow(
     landmarks = detection.landmarks
     looked = look_over(clip, window, track, still=detection.still, landmarks=landmarks)
     for cut_s in looked.flaws.cuts_s:
-        if window.stroke_s[0] - _END_S * stretch < cut_s <= window.stroke_s[1]:
+        if window.stroke_s[0] - END_S * stretch < cut_s <= window.stroke_s[1]:
             return (
                 f"{which}: at {cut_s:.2f} s, within it, the whole picture changes at once, as at a cut or where "
                 "something passes in front. Give the clip as it was filmed, with nothing in front of the student."
@@ -242,26 +225,12 @@ def _follow(
         )
     address_s = _address(window, student)
     notes = looked.notes(stretch)
-    notes += _say_lost(student, people=track.people)
-    notes += _say_ends(clip, window, address_s)
-    notes += _say_direction(student, window, clip.view, handed)
+    notes += say_lost(student, people=track.people)
+    notes += say_ends(clip, window, address_s)
+    notes += say_direction(student, window, clip.view, handed)
     if window.from_other:
         notes.append("This stroke was found in the other view's clip.")
     return _seen(clip.view, window, looked, followed, address_s=address_s, notes=notes)
-
-
-def _say_hidden(track: Track, clip: Clip) -> str:
-    """Say what may have hidden a stroke: a student out of sight, or someone else who moved; empty where neither did."""
-    seen = np.flatnonzero(np.isfinite(track.boxes_px).all(axis=1))
-    gaps_s = np.diff(track.times_s[seen])
-    if not len(gaps_s) or gaps_s.max() < _UNSEEN_S * clip.time_stretch:
-        return _OTHERS_MOVE if track.people > 1 else ""
-    longest = int(np.argmax(gaps_s))
-    first_s, last_s = track.times_s[seen[longest]], track.times_s[seen[longest + 1]]
-    return (
-        f" The student was not seen between {first_s:.1f} and {last_s:.1f} s; a stroke there is missed. Film with "
-        "nothing in front of the student."
-    )
 
 
 def _between_cuts(looked: LookedOver, window: StrokeWindow) -> LookedOver:
@@ -278,49 +247,6 @@ def _between_cuts(looked: LookedOver, window: StrokeWindow) -> LookedOver:
 def _address(window: StrokeWindow, student: EveryFrame) -> tuple[float, float]:
     first_s = float(student.times_s[0])
     return max(window.address_s[0], first_s), max(window.address_s[1], first_s)
-
-
-def _say_lost(student: EveryFrame, *, people: int) -> list[str]:
-    lost = int(student.lost.sum())
-    if lost < _WORTH_SAYING:
-        return []
-    why = " Someone else was in the picture." if people > 1 else ""
-    return [f"The student was not seen in {lost} of {count_of(len(student.times_s), 'frame')} around the stroke.{why}"]
-
-
-def _say_ends(clip: Clip, window: StrokeWindow, address_s: tuple[float, float]) -> list[str]:
-    said = []
-    stretch = clip.time_stretch
-    if address_s[1] - address_s[0] < _SHORT_ADDRESS_S * stretch:
-        said.append(
-            "Hardly any stillness shows before the stroke, so that its uncertainty is little known. Let the clip begin "
-            "a second earlier, and stand still for it."
-        )
-    if window.stroke_s[1] > clip.duration_s - _END_S * stretch:
-        said.append("The clip ends before the stroke does, so that its finish is not seen.")
-    return said
-
-
-def _say_direction(student: EveryFrame, window: StrokeWindow, view: View, handed: Handed) -> list[str]:
-    """Say where the hands first move toward the target, which is on the right of a right-hander's picture face on."""
-    if view != "face_on":
-        return []
-    hands = _hands(student.points_px)[:, 0]
-    still = (student.times_s >= window.address_s[0]) & (student.times_s <= window.address_s[1])
-    during = (student.times_s >= window.stroke_s[0]) & (student.times_s <= window.stroke_s[1])
-    way = hands[during & np.isfinite(hands)]
-    if not len(way) or not np.isfinite(hands[still]).any():
-        return []
-    way = way - np.nanmedian(hands[still])
-    first = way[np.abs(way) >= _LEAVES * np.abs(way).max()][0]
-    if (first > 0) != (handed == "right"):
-        return []
-    return [f"The hands first move toward the target. Check that the student putts {handed}-handed."]
-
-
-def _hands(points_px: Floats) -> Floats:
-    names = [LANDMARK_INDEX[f"{side}_{part}"] for side in ("left", "right") for part in HAND_POINTS]
-    return np.asarray(points_px[:, names].mean(axis=1))
 
 
 def _seen(

@@ -17,8 +17,9 @@ from putt_posture.drawing.stroke_times import KIND_WORDS, MOST_BARS, TimeBar, dr
 from putt_posture.figures import format_margin
 from putt_posture.pages.setting import Plate
 from putt_posture.pages.stroke_numbers import StrokeSection, StrokeView, first_view, write_stroke_numbers
+from putt_posture.setup_arc import find_arc, read_pendulum
 from putt_posture.shown import begin_upper
-from putt_posture.values import EVENT_TITLES, VIEW_TITLES, Lesson, MeasureName, Stroke, Strokes, View
+from putt_posture.values import EVENT_TITLES, VIEW_TITLES, Arc, Lesson, MeasureName, Stroke, Strokes, View
 
 __all__ = ["StrokePictures", "clip_name", "draw_stroke", "write_stroke_section"]
 
@@ -82,9 +83,8 @@ def draw_stroke(lesson: Lesson) -> StrokePictures | None:
             charts[name] = draw_paths(
                 [PathsOf(stroke=stroke)], view=view, forward=forward.get(view, 1), under_shoulders=offset
             )
-    predicted = None if lesson.arcs is None else lesson.arcs.before
     charts["stroke_from_above"] = draw_paths_from_above(
-        strokes, forward=forward.get("face_on", 1), predicted=predicted, under_shoulders=offset
+        strokes, forward=forward.get("face_on", 1), predicted=_arc_of_setup(lesson), under_shoulders=offset
     )
     charts["stroke_stillness"] = draw_stillness(strokes.numbers, with_hands=strokes.with_hands)
     return StrokePictures(stills=stills, charts={name: chart for name, chart in charts.items() if chart is not None})
@@ -116,6 +116,11 @@ def write_stroke_section(
         charts=tuple(_plates(lesson, strokes, pictures)),
         doubts=doubts,
     )
+
+
+def _arc_of_setup(lesson: Lesson) -> Arc:
+    """Return the arc that the setup as filmed tends to give, also of a lesson that was measured quickly."""
+    return find_arc(read_pendulum(lesson.posture, lesson.student))
 
 
 def _shown(strokes: Strokes, view: View) -> Stroke | None:
@@ -195,7 +200,7 @@ def _describe(name: str, lesson: Lesson, strokes: Strokes) -> str:
             )
             predicted = (
                 " The dashed arc is what the setup as filmed tends to give, by the hand offset alone."
-                if lesson.arcs is not None and lesson.arcs.before
+                if _arc_of_setup(lesson)
                 else ""
             )
             return f"{both} The golfer stands at the top. Grey is {_inside()}.{predicted}"

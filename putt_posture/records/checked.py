@@ -11,6 +11,7 @@ from typing import Any, Final
 from attrs import evolve
 from PIL import Image
 
+from putt_posture.disk.marks import STROKE_CLIPS
 from putt_posture.documents.arrays import open_arrays
 from putt_posture.documents.json_values import most_bytes_of, read_json
 from putt_posture.documents.lesson_reading import DOCUMENT, read_document, record_of
@@ -93,7 +94,8 @@ def check_files(lesson: KeptLesson, names: Collection[str]) -> KeptLesson:
     lesson : KeptLesson
         For instance a result folder.
     names : collection of str
-        Of those files; those that the lesson does not have are skipped, and the document is always included.
+        Of those files; those that the lesson does not have are skipped, and so are overlay clips, which are made again
+        from a filmed clip. The document is always included.
 
     Returns
     -------
@@ -106,7 +108,8 @@ def check_files(lesson: KeptLesson, names: Collection[str]) -> KeptLesson:
         If a file is not as this program writes it, is too large, does not belong to the document, or could not be
         read later. The message names the file.
     """
-    strange = sorted(set(names) - FILES_WITH_PICTURES - FILES_WITHOUT_PICTURES)
+    names = set(names) - STROKE_CLIPS
+    strange = sorted(names - FILES_WITH_PICTURES - FILES_WITHOUT_PICTURES)
     if strange:
         raise UsageError(f"{strange[0]} of {lesson.title} is not a file that measure writes. Leave it out.")
     where = lesson.title
@@ -114,7 +117,7 @@ def check_files(lesson: KeptLesson, names: Collection[str]) -> KeptLesson:
     values = read_document(document, where=f"{DOCUMENT} of {where}")
     record = record_of(values)
     found = {DOCUMENT: document}
-    wanted = sorted((set(names) & lesson.names) - found.keys())
+    wanted = sorted((names & lesson.names) - found.keys())
     pictures: dict[str, Picture] = {}
     for name in wanted:
         if name.endswith((".png", ".jpg")):

@@ -1,4 +1,5 @@
 from .before_camera import HeldPictures, check_hold, join_held, prepare_live
+from .bucket_clips import BucketJob, clips_at_hand, find_day_of_clips, stand_ins
 from .comparing import compare, lay_out_comparison, lay_out_marked, lay_out_stages, open_lessons
 from .enrolling import GivenConsent, check_enrolment_with_consent, enrol
 from .filing import Filed, Filing, file_folder, file_measured, find_filing_day, measure_and_file, prepare_job
@@ -34,6 +35,7 @@ from .students import (
 
 __all__ = [
     "AgainJob",
+    "BucketJob",
     "Filed",
     "Filing",
     "FilingJob",
@@ -50,6 +52,7 @@ __all__ = [
     "check_enrolment_with_consent",
     "check_hold",
     "check_reason",
+    "clips_at_hand",
     "compare",
     "describe",
     "digest_overdue",
@@ -61,6 +64,7 @@ __all__ = [
     "file_again",
     "file_folder",
     "file_measured",
+    "find_day_of_clips",
     "find_faces_to_hide",
     "find_filing_day",
     "hide_kept_faces",
@@ -84,5 +88,6 @@ __all__ = [
     "run_job",
     "run_jobs",
     "share_archive",
+    "stand_ins",
     "store_student_history",
 ]

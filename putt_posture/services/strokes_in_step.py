@@ -65,10 +65,14 @@ def join_overlays(before: ShownLesson, after: ShownLesson, *, hide_heads: bool) 
                 _find(each, found[view], Path(private) / f"{when}.mp4", hide_heads=hide_heads)
                 for each, found, when in zip(pair, seen, ("before", "after"), strict=True)
             )
-            if one is not None and two is not None:
-                out = Path(private) / clip_name(view)
+            if one is None or two is None:
+                continue
+            out = Path(private) / clip_name(view)
+            try:
                 write_side_by_side(out, one, two, private=True)
-                joined[view] = out.read_bytes()
+            except UnreadableClip:  # damaged on the way; the comparison does not depend on it
+                continue
+            joined[view] = out.read_bytes()
     return joined
 
 
@@ -90,21 +94,24 @@ def _find(shown: ShownLesson, detection: Detection, private: Path, *, hide_heads
         return None
     stroke, scale = strokes.of[view][strokes.shown[view]], lesson.record.views[view].px_per_cm
     filmed = FilmedStroke.of(detection.clip, stroke, detection.strokes, scale=scale)
-    hide = hide_heads or lesson.record.faces_hidden
     try:
         if clip_name(view) in lesson.names:
-            return _from_folder(lesson, filmed, private, hide=hide)
+            return _from_folder(lesson, filmed, private, hide=hide_heads)
         path = shown.clips[view]
         if read_clip(path, view=view).sha256 != detection.clip.sha256:
             return None
         filmed = evolve(filmed, clip=evolve(detection.clip, path=path))
+        hide = hide_heads or lesson.record.faces_hidden
         return private, write_overlay_clip(private, filmed, hide_head=hide, private=True)
     except (UnreadableClip, UsageError):
         return None
 
 
 def _from_folder(lesson: KeptLesson, filmed: FilmedStroke, private: Path, *, hide: bool) -> _Overlay | None:
-    """Return the overlay clip that a result folder holds, heads hidden; None where it is not of this stroke."""
+    """Return the overlay clip that a result folder holds; None where it is not of this stroke.
+
+    Where heads are to be hidden they are, even if the document says that they are hidden.
+    """
     view = filmed.stroke.view
     there = private.with_name(f"{private.stem}_as_kept.mp4")
     there.write_bytes(lesson.read(clip_name(view)))
@@ -112,6 +119,6 @@ def _from_folder(lesson: KeptLesson, filmed: FilmedStroke, private: Path, *, hid
     clip = read_clip(there, view=view)
     if (clip.width, clip.height) != overlay.size_px or abs(clip.duration_s - overlay.shown_at(overlay.end_s)) > _OFF_S:
         return None
-    if overlay.heads_hidden or not hide:
+    if not hide:
         return there, overlay
     return private, hide_overlay_heads(there, private, overlay, filmed.seen, px_per_cm=filmed.px_per_cm, private=True)

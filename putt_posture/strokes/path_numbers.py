@@ -8,12 +8,13 @@ import numpy as np
 from attrs import frozen
 
 from putt_posture.strokes.budget import missing, settle
-from putt_posture.strokes.paths import PointPath
+from putt_posture.strokes.paths import HANDS_HOLD, PointPath
 from putt_posture.values import Estimate, Floats, StrokeEvent, View
 
 __all__ = ["PathSetting", "measure_paths"]
 
 _METHOD: Final = {"hands": "landmarks of both hands, each frame", "putter_head": "putter head, each frame"}
+_BY_SHAFT: Final = "the shaft where the hands hold it, each frame"
 _Leg = tuple[str, StrokeEvent, StrokeEvent]
 _FEWEST_FOR_A_BOW: Final = 8
 _SHARE_OF_WAY: Final = 0.7
@@ -136,7 +137,8 @@ def _between(
     causes = {"landmark noise": noise, "event times": math.hypot(*moved), **effects}
     size = -value if name.endswith("_back") and axis == 0 and setting.view == "face_on" else value
     frames = int(np.sum((path.times_s >= begin.value) & (path.times_s <= end.value)))
-    return settle(name, float(size), causes, view=setting.view, frames=frames, method=_METHOD[path.point])
+    method = _BY_SHAFT if axis == 0 and HANDS_HOLD in path.effects_cm else _METHOD[path.point]
+    return settle(name, float(size), causes, view=setting.view, frames=frames, method=method)
 
 
 def _low_point(path: PointPath | None, setting: PathSetting) -> Estimate:

@@ -29,10 +29,12 @@ from putt_posture.values import (
     StrokeEvent,
     StrokePath,
     ViewResult,
+    medians_seen,
 )
 
 __all__ = [
     "BODY_POINTS",
+    "HANDS_HOLD",
     "HANDS_LAG",
     "MODELS_DISAGREE",
     "DepthWay",
@@ -60,6 +62,10 @@ HANDS_LAG: Final = "landmarks that stay behind"
 HANDS_LAG_SD: Final = 0.04
 """The landmarks of hands that swing go less far than the hands, one sigma, as a share of the way: in four rendered
 strokes by 1 to 9 % (not corrected, as people may differ)."""
+HANDS_HOLD: Final = "place of the hands on the shaft"
+HOLD_SD_CM: Final = 1.5
+"""How well it is known where along the shaft the middle of the hands is, one sigma, cm (judged: what landmarks of the
+hands miss at address)."""
 REFERENCE_S: Final = 0.4
 """The place at address is the mean over at most so long before the start, real seconds: the body sways more slowly."""
 _FEWEST: Final = 3
@@ -292,6 +298,15 @@ def follow_points(
             path = _join_models(path, seen, large, names, ways.get(point))
         if path is not None and point == "hands":
             path = evolve(path, effects_cm={**path.effects_cm, HANDS_LAG: HANDS_LAG_SD * np.nan_to_num(path.moved_cm)})
+            held = _hold_shaft(seen, plane, reference, indices)
+            if held is not None and seen.view == "face_on":
+                depth = np.array([float(np.mean(toward))])
+                on_shaft = [
+                    _follow(seen, plane, scene, events, point, each[:, None], depth, reference, stretch, depth_sd_cm,
+                            ways.get(point), putter_scale)
+                    for each in held
+                ]  # fmt: skip
+                path = _along_shaft(path, *on_shaft)
         if path is not None:
             found[point] = path
     head_px = steady(seen.putter_head_px, seen.camera_px)[:, None]
@@ -329,6 +344,62 @@ def _join_models(
         raw_cm=path.raw_cm + half,
         moved_cm=path.moved_cm + half,
         effects_cm={**path.effects_cm, MODELS_DISAGREE: half},
+    )
+
+
+def _hold_shaft(
+    seen: SeenStroke, plane: Plane, reference: NDArray[np.bool_], indices: Sequence[int]
+) -> tuple[Floats, Floats] | None:
+    """Return where on the shaft the hands hold it in each frame, (N, 2) px, and the same one sigma farther down.
+
+    Hands do not slide on a grip. None where the shaft was not followed at address.
+    """
+    ends = steady(seen.shaft_px, seen.camera_px)
+    butt, sole = (medians_seen(ends[reference, end]) for end in (0, 1))
+    hands = medians_seen(plane.points_px[reference][:, indices].mean(axis=1))
+    if not np.isfinite([*butt, *sole, *hands]).all():
+        return None
+    down = sole - butt
+    share = float((hands - butt) @ down / (down @ down))
+    step = HOLD_SD_CM * plane.px_per_cm / float(np.linalg.norm(down))
+    way = ends[:, 1] - ends[:, 0]
+    return ends[:, 0] + share * way, ends[:, 0] + (share + step) * way
+
+
+def _along_shaft(path: PointPath, held: PointPath | None, lower: PointPath | None) -> PointPath:
+    """Return the hands' path with its way along the line by the shaft that they hold; upward by their landmarks.
+
+    A shaft that comes toward the camera looks shorter, so it does not tell the height.
+    """
+    if held is None or lower is None:
+        return path
+    seen = np.isfinite(held.moved_cm[:, 0])
+    needed = np.isfinite(path.moved_cm[:, 0])
+    if not needed.any() or seen[needed].mean() < _SEEN_SHARE:
+        return path
+
+    def joined(along: Floats, up: Floats) -> Floats:
+        return np.stack([along[:, 0], up[:, 1]], axis=1)
+
+    hold = np.zeros_like(path.moved_cm)
+    hold[:, 0] = np.nan_to_num(lower.raw_cm[:, 0] - held.raw_cm[:, 0])
+    nothing = np.zeros_like(path.moved_cm)
+    causes = dict.fromkeys([*path.effects_cm, *held.effects_cm])
+    return evolve(
+        path,
+        raw_cm=joined(held.raw_cm, path.raw_cm),
+        moved_cm=joined(held.moved_cm, path.moved_cm),
+        rate_cm_s=joined(held.rate_cm_s, path.rate_cm_s),
+        noise_cm=joined(held.noise_cm, path.noise_cm),
+        frame_noise_cm=np.array([held.frame_noise_cm[0], path.frame_noise_cm[1]]),
+        address_sd_cm=np.array([held.address_sd_cm[0], path.address_sd_cm[1]]),
+        effects_cm={
+            **{
+                cause: joined(held.effects_cm.get(cause, nothing), path.effects_cm.get(cause, nothing))
+                for cause in causes
+            },
+            HANDS_HOLD: hold,
+        },
     )
 
 

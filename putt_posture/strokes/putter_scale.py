@@ -31,8 +31,8 @@ _ENDS_SD_CM: Final = 0.5
 """Butt and sole in the picture face on, one sigma, cm (rendered golfers, 0.1 to 0.4 cm)."""
 _LEAST_SHARE: Final = 0.5
 """A shaft that leans so much that less than this of it shows gives no scale."""
-_BALL_SD: Final = 0.015
-_RIM_SD_PX: Final = 0.3
+_BALL_SD: Final = 0.02
+_RIM_SD_PX: Final = 0.5
 """The diameter of a ball face on, one sigma, as a share, and px on top: its rim in the light and the make of the ball
 (judged; six rendered balls 22 to 32 px wide were seen 0.6 % too small on average, 1.6 % at most)."""
 _FARTHEST: Final = 3.0

@@ -17,6 +17,7 @@ from typing import Final
 import numpy as np
 from attrs import evolve, frozen
 
+from putt_posture.measures.stroke_paths import BACKSWING_TIME, FOLLOW_TIME, THROUGH_TIME
 from putt_posture.strokes.events import find_events
 from putt_posture.values import STROKE_EVENTS, Estimate, SeenStrokes, StrokeEvent, StrokeKind, View
 
@@ -50,9 +51,8 @@ _DURATIONS: Final[tuple[tuple[StrokeEvent, StrokeEvent], ...]] = (
     ("top", "impact"),
     ("impact", "finish"),
 )
-TEMPO_VARIES: Final = (0.07, 0.06, 0.12)
-"""One sigma of these durations from stroke to stroke of one student, as a share: for the first two half of what tour
-players differ from one another by (670 ± 90 and 317 ± 35 ms, a 2007 study, as a newsletter quotes it); judged."""
+_VARIES_S: Final = tuple(each.scatter_sd or math.nan for each in (BACKSWING_TIME, THROUGH_TIME, FOLLOW_TIME))
+"""How much a student varies these durations from stroke to stroke, one sigma."""
 TEMPO_CAUSE: Final = "tempo from stroke to stroke"
 OTHER_CLIP: Final = "seen in the other clip"
 _BY_TEMPO: Final = "the tempo of the strokes in the other clip, from {event}"
@@ -377,7 +377,7 @@ def _usual(known: Sequence[tuple[float, float]], first: StrokeEvent, last: Strok
     if not known:
         return math.nan, math.nan
     values, sds = np.array(known).T
-    mean, varies = float(values.mean()), TEMPO_VARIES[_DURATIONS.index((first, last))]
+    varies = _VARIES_S[_DURATIONS.index((first, last))]
     # The other stroke differs from the mean of some, which differ too; each was measured.
     own = float(np.sqrt(np.mean(sds**2) / len(values)))
-    return mean, math.hypot(own, varies * mean * math.sqrt(1 + 1 / len(values)))
+    return float(values.mean()), math.hypot(own, varies * math.sqrt(1 + 1 / len(values)))

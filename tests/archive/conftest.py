@@ -9,12 +9,10 @@ import pytest
 sys.path.insert(0, str(Path(__file__).parent))
 
 from filed import add_player, file_one, make_clips, make_lesson_of
-from invented import MADE_ON, make_lesson
 from places import Beginnings, copy_folder, in_folder, on_server, server_of
 
 from putt_posture.archive import open_archive
 from putt_posture.archive.files import file_checks
-from putt_posture.pages import store_lesson
 
 PLAYER = LESSON = 1
 """Numbers of the fixtures' student and lesson, the first of their archive."""
@@ -37,11 +35,10 @@ class Stored(dict[str, bytes]):
 
 
 @pytest.fixture(scope="session")
-def stored(tmp_path_factory):
+def stored(invented_folder):
     """The files of one result folder, by name."""
-    folder = store_lesson(make_lesson(), tmp_path_factory.mktemp("lesson") / "report", made_on=MADE_ON)
-    paths = [path for path in folder.rglob("*") if path.is_file()]
-    return Stored({path.relative_to(folder).as_posix(): path.read_bytes() for path in paths})
+    paths = [path for path in invented_folder.rglob("*") if path.is_file()]
+    return Stored({path.relative_to(invented_folder).as_posix(): path.read_bytes() for path in paths})
 
 
 @pytest.fixture(scope="module")

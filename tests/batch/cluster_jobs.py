@@ -6,7 +6,7 @@ from pathlib import Path
 
 import attrs
 
-from putt_posture.services import JobResult
+from putt_posture.services import JobResult, LessonJob
 
 
 @attrs.frozen
@@ -43,6 +43,19 @@ class Waits:
 
 
 @attrs.frozen
+class Takes:
+    """Takes so many seconds, and gives back so many bytes."""
+
+    number: int
+    seconds: float
+    size: int
+
+    def run(self, *, progress=None):
+        time.sleep(self.seconds)
+        return JobResult(job=self, files={"number": b"%d" % self.number, "big": os.urandom(self.size)})
+
+
+@attrs.frozen
 class Films:
     """Has a clip."""
 
@@ -54,6 +67,26 @@ class Films:
 
     def run(self, *, progress=None):
         return JobResult(job=self, files={"number": b"%d" % self.clip.stat().st_size})
+
+
+@attrs.frozen
+class Made:
+    """Stands for a lesson's job: its files were made before, and it waits as if it measured."""
+
+    job: LessonJob
+    files: dict[str, bytes]
+    folder: Path
+    takes_s: float = 0.0
+
+    @property
+    def clips(self):
+        return self.job.clips
+
+    def run(self, *, progress=None):
+        with open(self.folder / "begun", "a") as said:
+            said.write(f"{os.getppid()}\n")
+        time.sleep(self.takes_s)
+        return JobResult(job=self.job, files=self.files)
 
 
 def numbers_of(results):

@@ -34,9 +34,13 @@ class KilledRun:
         (folder / "plan").write_bytes(pickle.dumps((self.place, [each for each, _ in made], self.jobs, limits)))
         self.killed = 0
 
-    def run(self, *, worker_every_s=None, leader_after_s=None):
-        """Run once; return the lines of what was told, by lesson, and whether the run came to its end."""
+    def run(self, *, worker_every_s=None, worker_every=None, leader_after_s=None):
+        """Run once; return the lines of what was told, by lesson, and whether the run came to its end.
+
+        A worker is killed every so many seconds, or whenever so many lessons more have begun.
+        """
         began = last = time.monotonic()
+        next_kill = worker_every
         out = self.folder / "out"
         with open(out, "w") as said:
             leader = subprocess.Popen([sys.executable, str(LEADER), str(self.folder / "plan")], stdout=said)
@@ -48,6 +52,9 @@ class KilledRun:
                     os.kill(leader.pid, KILL)
                 elif worker_every_s is not None and now - last > worker_every_s:
                     last = now
+                    self._kill_worker(leader.pid)
+                elif next_kill is not None and sum(job.begun() for job in self.jobs.values()) >= next_kill:
+                    next_kill += worker_every
                     self._kill_worker(leader.pid)
         finally:
             if leader.poll() is None:

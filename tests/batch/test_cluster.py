@@ -10,9 +10,6 @@ from pathlib import Path
 import dask.config
 import psutil
 import pytest
-
-sys.path.insert(0, str(Path(__file__).parent))
-
 from cluster_jobs import Films, Tells, Waits, numbers_of
 from dask_processes import cluster_of, kill, wait_until
 
@@ -157,7 +154,9 @@ def test_a_scheduler_that_is_started_again_is_given_all_work_anew(tmp_path, said
 def test_a_scheduler_that_stays_away_ends_the_run_with_a_sentence(tmp_path, said):
     job = Waits(1, tmp_path)
     with cluster_of(1, tmp_path / "cluster") as cluster:
-        executor = ClusterExecutor(cluster.address, patience_s=3.0, tell=said.append)
+        with open_executor(cluster=cluster.address) as pool:
+            assert numbers_of(answers(submit(pool.executor, Tells(7)))) == [7]
+        executor = ClusterExecutor(cluster.address, patience_s=10.0, tell=said.append)
         try:
             futures = submit(executor, job)
             wait_for_runs(job)
@@ -302,6 +301,15 @@ def test_where_nothing_answers_is_said_at_once():
     ):
         pass
     assert not [each for each in threading.enumerate() if each.name == "cluster"]
+
+
+def test_nothing_of_dask_is_imported_where_no_cluster_is_asked_for():
+    looked = (
+        "import sys, putt_posture.cli.batch, putt_posture.batch\n"
+        "with putt_posture.batch.open_executor(workers=1): pass\n"
+        "sys.exit('distributed' in sys.modules or 'dask' in sys.modules)"
+    )
+    assert subprocess.run([sys.executable, "-c", looked]).returncode == 0
 
 
 def test_without_dask_it_is_said_how_to_get_it(monkeypatch):

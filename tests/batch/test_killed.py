@@ -10,9 +10,9 @@ POISONED = {3: "crash", 7: "hang", 11: "eat"}
 @pytest.mark.whole
 def test_poisoned_lessons_and_killed_workers_cost_no_other_lesson(stored, tmp_path):
     run = KilledRun(tmp_path, stored, count=30, poisoned=POISONED, limits=LIMITS, takes_s=1.0)
-    told, ended = run.run(worker_every_s=8.0)
+    told, ended = run.run(worker_every=10)
     assert ended
-    assert run.killed >= 2
+    assert run.killed >= 3
     assert len(told) == 30
     assert {where for where, (state, *_) in told.items() if state == "laid aside"} == run.poisoned
     assert len(run.filed()) == 27

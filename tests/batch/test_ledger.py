@@ -34,27 +34,27 @@ def test_what_is_noted_is_there_when_it_is_opened_again(work):
 
 def test_what_was_measured_is_there_until_it_is_removed(work):
     with Ledger(work) as ledger:
-        ledger.keep_measured("name", FILES)
+        ledger.keep_measured("key", "name", FILES)
     with Ledger(work) as ledger:
-        assert ledger.load_measured("name") == FILES
-        ledger.remove_measured("name")
-        ledger.remove_measured("name")
-        assert ledger.load_measured("name") is None
+        assert ledger.load_measured("key", "name") == FILES
+        ledger.remove_measured("key")
+        ledger.remove_measured("key")
+        assert ledger.load_measured("key", "name") is None
 
 
 def test_a_damaged_measured_lesson_is_measured_again(work):
     with Ledger(work) as ledger:
-        ledger.keep_measured("name", FILES)
+        ledger.keep_measured("key", "name", FILES)
         (path,) = (work / "measured").iterdir()
         path.write_bytes(path.read_bytes()[:-30])
-        assert ledger.load_measured("name") is None
+        assert ledger.load_measured("key", "name") is None
 
 
 @pytest.mark.skipif(os.name != "posix", reason="rights of files")
 def test_everything_is_for_the_owner_alone(work):
     with Ledger(work) as ledger:
         ledger.write("a", ENTRY)
-        ledger.keep_measured("name", FILES)
+        ledger.keep_measured("key", "name", FILES)
         found = {path: stat.S_IMODE(path.stat().st_mode) for path in (work, *work.rglob("*"))}
     assert len(found) >= 4
     assert {mode & 0o077 for mode in found.values()} == {0}
@@ -62,14 +62,23 @@ def test_everything_is_for_the_owner_alone(work):
 
 def test_what_stopped_runs_left_is_removed_after_a_week(work):
     with Ledger(work) as ledger:
-        ledger.keep_measured("old", FILES)
-        ledger.keep_measured("new", FILES)
-    old = work / "measured" / "old.lesson"
+        ledger.keep_measured("old", "name", FILES)
+        ledger.keep_measured("new", "name", FILES)
+    old = work / "measured" / "old.name.lesson"
     week_ago = time.time() - 8 * 86_400
     os.utime(old, (week_ago, week_ago))
     with Ledger(work) as ledger:
-        assert ledger.load_measured("old") is None
-        assert ledger.load_measured("new") == FILES
+        assert ledger.load_measured("old", "name") is None
+        assert ledger.load_measured("new", "name") == FILES
+
+
+def test_what_a_killed_run_had_half_written_is_removed_and_what_another_writes_stays(work):
+    Ledger(work).close()
+    gone, going_on = (work / "measured" / f"key.name.{pid}.part" for pid in (2**22 + 1, os.getpid()))
+    gone.write_bytes(b"half")
+    going_on.write_bytes(b"half")
+    Ledger(work).close()
+    assert (gone.exists(), going_on.exists()) == (False, True)
 
 
 def test_a_clip_is_read_again_only_where_it_changed(work, tmp_path, monkeypatch):

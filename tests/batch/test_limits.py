@@ -37,6 +37,7 @@ def test_a_process_is_kept_from_job_to_job_and_replaced_after_a_crash(tmp_path):
     assert run_limited(job, WIDE).files == FILES
     first, second = job.began.read_text().split()
     assert first == second != str(os.getpid())
+    assert run_limited(SmallJob("count threads", FILES), WIDE).files == {"threads": b"1"}
     crashed = run_limited(SmallJob("crash", FILES), WIDE)
     assert type(crashed.error) is ProcessStopped
     assert run_limited(job, WIDE).files == FILES
@@ -46,6 +47,7 @@ def test_a_process_is_kept_from_job_to_job_and_replaced_after_a_crash(tmp_path):
 def test_a_job_that_hangs_is_ended_with_its_process(tmp_path):
     job = SmallJob("hang", FILES, tmp_path / "hang")
     results = []
+    run_limited(SmallJob("measure", FILES), WIDE)  # what takes long to start is there then
     thread = threading.Thread(target=lambda: results.append(run_limited(job, Limits(seconds=20.0))))
     thread.start()
     pid = wait_for(job)

@@ -81,6 +81,17 @@ def test_a_run_that_stopped_before_filing_files_what_it_measured(batch, monkeypa
     assert batch.measured() == []
 
 
+def test_what_a_killed_run_filed_and_left_in_the_work_folder_is_removed(batch, monkeypatch):
+    batch.add("a")
+    with monkeypatch.context() as patch:
+        patch.setattr(batch.ledger, "write", lambda *_given: 1 / 0)
+        with pytest.raises(ZeroDivisionError):
+            batch.run()
+    assert len(batch.measured()) == len(filed(batch)) == 1
+    assert states(batch.run()) == {"a": "already filed"}
+    assert batch.measured() == []
+
+
 def test_what_was_measured_with_other_facts_of_the_student_is_measured_again(batch, monkeypatch):
     batch.add("a")
     with monkeypatch.context() as patch:

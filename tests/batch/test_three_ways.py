@@ -1,14 +1,9 @@
 """The same lessons by one process, by processes of this machine and by a Dask cluster give the same numbers."""
 
-import sys
 from datetime import date
-from pathlib import Path
 
 import pytest
 from attrs import evolve
-
-sys.path.insert(0, str(Path(__file__).parent))
-
 from dask_processes import cluster_of, wait_until
 from filed import add_player
 

@@ -20,11 +20,10 @@ import time
 from collections import Counter
 from pathlib import Path
 
-ROOT = Path(__file__).resolve().parents[2]
-sys.path.insert(0, str(ROOT / "tests"))
-sys.path.insert(0, str(ROOT / "tests" / "archive"))
-sys.path.insert(0, str(ROOT / "tests" / "batch"))
-sys.path.insert(0, str(ROOT / "tests" / "benchmarks"))
+sys.path.insert(0, str(Path(__file__).parent))
+sys.path.insert(0, str(Path(__file__).parents[1]))
+sys.path.insert(0, str(Path(__file__).parents[1] / "archive"))
+sys.path.insert(0, str(Path(__file__).parents[1] / "batch"))
 
 from filed import TODAY, add_player
 from invented import MADE_ON, make_lesson
@@ -38,6 +37,7 @@ from putt_posture.records import read_result_files
 from putt_posture.services import LessonJob
 from putt_posture.values import Student
 
+ROOT = Path(__file__).resolve().parents[2]
 STILLS = {
     view: ROOT / "tests" / "landmarks" / "pictures" / f"golfer_{view}.jpg" for view in ("down_the_line", "face_on")
 }

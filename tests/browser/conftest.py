@@ -34,7 +34,7 @@ def browser():
 
 
 @pytest.fixture(scope="session")
-def pages(tmp_path_factory):
+def pages(made_once):
     """The pages of made-up students that are looked at here: each template, with what stretches it most."""
     from made_up_students import make_pages
 
@@ -42,7 +42,8 @@ def pages(tmp_path_factory):
         "report_three_findings", "report_nothing_wrong", "report_long_name", "report_no_measures", "comparison",
         "comparison_withdrawn", "history_year", "history_long", "spec_sheet",
     )  # fmt: skip
-    return make_pages(tmp_path_factory.mktemp("students"), names=names)
+    place = made_once("students", lambda place: make_pages(place, names=names))
+    return {name: place / f"{name}.html" for name in (*names, "filming")}
 
 
 @pytest.fixture
@@ -64,14 +65,11 @@ def serve_module(browser):
 
 
 @pytest.fixture(scope="session")
-def made_academy(tmp_path_factory):
+def made_academy(made_once):
     """The archive of two students in which every student's page has something to show."""
-    from academy import make_academy, make_result_folders
+    from academy import find_academy
 
-    place = tmp_path_factory.mktemp("academy")
-    make_result_folders(place)
-    make_academy(place / "archive", place)
-    return place / "archive"
+    return find_academy(made_once)
 
 
 @pytest.fixture

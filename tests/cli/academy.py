@@ -61,6 +61,12 @@ def make_academy(place: Path, results: Path) -> None:
         )  # fmt: skip
 
 
+def find_academy(made_once) -> Path:
+    """Return the archive of `make_academy`, made once in a run; it is copied for each test."""
+    results = made_once("results", make_result_folders)
+    return made_once("academy", lambda place: make_academy(place / "archive", results)) / "archive"
+
+
 def contents_of(place: Path) -> str:
     """Return all rows of an archive and the names of its files, to see that nothing changed."""
     database = place / "archive.sqlite"

@@ -13,7 +13,7 @@ from attrs import evolve
 
 sys.path.insert(0, str(Path(__file__).parent))
 
-from academy import contents_of, make_academy, make_result_folders
+from academy import contents_of, find_academy, make_result_folders
 
 from putt_posture.cli import main
 from putt_posture.disk.folders import fresh_folder
@@ -105,18 +105,14 @@ def archive_place(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Path:
 
 
 @pytest.fixture(scope="session")
-def results(tmp_path_factory: pytest.TempPathFactory) -> Path:
+def results(made_once: Callable[..., Path]) -> Path:
     """The folder with ``result``, ``rebuilt`` and ``later``, which measure might have written, and two clips."""
-    place = tmp_path_factory.mktemp("results")
-    make_result_folders(place)
-    return place
+    return made_once("results", make_result_folders)
 
 
 @pytest.fixture(scope="session")
-def made_academy(tmp_path_factory: pytest.TempPathFactory, results: Path) -> Path:
-    place = tmp_path_factory.mktemp("academy") / "archive"
-    make_academy(place, results)
-    return place
+def made_academy(made_once: Callable[..., Path]) -> Path:
+    return find_academy(made_once)
 
 
 @pytest.fixture

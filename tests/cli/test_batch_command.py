@@ -90,7 +90,7 @@ def test_the_table_has_a_row_for_each_lesson_in_the_order_of_the_list(runs, list
 
 def test_a_table_in_place_of_another_file_is_refused_before_anything_is_measured(runs, listed, capsys):
     asked = runs(FILED)
-    assert main(["batch", listed, "--table", listed]) == 1
+    assert main(["batch", listed, "--table", listed]) == 2
     assert "no table that this program wrote" in capsys.readouterr().err
     assert asked == []
     assert Path(listed).read_text() == LIST
@@ -135,8 +135,8 @@ def test_again_takes_the_lessons_of_the_archive(runs, capsys):
         (["list.csv", "--again"], "Give a LIST.csv, a FOLDER, or --again", 2),
         (["list.csv", "--student", "1"], "Give them with --again", 2),
         (["--again", "--student", "77"], "77", 1),
-        (["--again", "--older-than", "0.0.1"], "holds no lesson that a version before 0.0.1 measured", 1),
-        (["nowhere.csv"], "nowhere.csv", 1),
+        (["--again", "--older-than", "0.0.1"], "holds no lesson that a version before 0.0.1 measured", 2),
+        (["nowhere.csv"], "nowhere.csv", 2),
     ],
 )
 def test_what_cannot_be_done_is_said_in_one_sentence(runs, arguments, says, code, capsys):

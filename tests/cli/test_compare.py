@@ -9,12 +9,9 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from compared import AFTER_ON, make_after
-from invented import MADE_ON, make_lesson
 from PIL import Image
 
 from putt_posture.cli import main
-from putt_posture.pages import store_lesson
 
 SHARE_OF_HEADS = 0.15
 """Of a picture side by side; two heads of invented students, which are near the camera, cover up to 0.124."""
@@ -22,10 +19,10 @@ HEAVY = ("attrs", "cv2", "matplotlib", "numpy", "rich")
 
 
 @pytest.fixture(scope="module")
-def lessons(tmp_path_factory):
+def lessons(folder, after_folder, tmp_path_factory):
     place = tmp_path_factory.mktemp("lessons")
-    store_lesson(make_lesson(), place / "before", made_on=MADE_ON)
-    store_lesson(make_after(), place / "after", made_on=AFTER_ON)
+    shutil.copytree(folder, place / "before")
+    shutil.copytree(after_folder, place / "after")
     return place
 
 

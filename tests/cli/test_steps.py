@@ -1,19 +1,19 @@
 """The command ``steps``: lessons side by side, in order."""
 
+import shutil
 from datetime import date
 
 import pytest
 from compared import AFTER_ON, make_after
-from invented import MADE_ON, make_lesson
 
 from putt_posture.cli import main
 from putt_posture.pages import store_lesson
 
 
 @pytest.fixture(scope="module")
-def lessons(tmp_path_factory):
+def lessons(folder, tmp_path_factory):
     place = tmp_path_factory.mktemp("lessons")
-    store_lesson(make_lesson(), place / "before", made_on=MADE_ON)
+    shutil.copytree(folder, place / "before")
     store_lesson(make_after(step="Tilt from the hips"), place / "after", made_on=AFTER_ON)
     return place
 

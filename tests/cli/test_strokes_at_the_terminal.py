@@ -21,6 +21,7 @@ from putt_posture.cli.table import open_console
 from putt_posture.documents.lesson_json import lesson_as_text
 from putt_posture.documents.lesson_reading import read_record
 from putt_posture.measures import STROKE_MEASURES
+from putt_posture.shown_units import show_lengths_in
 from putt_posture.values import Estimate, History, Visit, absent
 
 
@@ -124,3 +125,29 @@ def test_where_no_number_of_the_stroke_changed_a_sentence_says_so():
 def test_what_goes_with_the_hands_is_said():
     strokes = evolve(lesson_of(0.6).strokes, with_hands={"head": "against"})
     assert "the head goes against the hands." in " ".join(printed(show_strokes, strokes).split())
+
+
+def test_lengths_of_the_stroke_are_read_in_inches_everywhere_at_the_terminal():
+    def with_hands_back(value):
+        found = {
+            **numbers(0.6),
+            "hands_back": Estimate(value=value, standard_uncertainty=0.26, unit="cm", view="face_on"),
+        }
+        return evolve(make_lesson(), strokes=make_strokes(count=2, numbers=found))
+
+    lessons = [with_hands_back(each) for each in (10.16, 20.32)]
+    read = [read_record(lesson_as_text(each), where="it").measured for each in lessons]
+    history = evolve(history_of(0.6, 0.6), visits=tuple(
+        evolve(visit, measured=each) for visit, each in zip(history_of(0.6, 0.6).visits, read, strict=True)
+    ))  # fmt: skip
+    with show_lengths_in("inches"):
+        said = [
+            printed(show_strokes, lessons[0].strokes),
+            printed(show_stroke_changes, find_changes(*read)),
+            printed(show_stroke_in_short, history, find_changes=find_changes),
+            printed(show_stroke_courses, history, find_changes=find_changes),
+        ]
+    for each in said:
+        assert "4.0" in each
+        assert " in" in each
+        assert " cm" not in each.replace("\N{NO-BREAK SPACE}", " ")

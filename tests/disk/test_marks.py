@@ -2,16 +2,15 @@
 
 import json
 import os
+import shutil
 
 import pytest
-from compared import make_after
-from invented import MADE_ON, make_lesson
 
 from putt_posture.archive.export.frame_columns import FORMS, LANDMARKS
 from putt_posture.comparison import compare
 from putt_posture.disk.marks import _KINDS, MARK, find_stranger, write_mark
 from putt_posture.documents.stroke_series import STROKE_PARQUET
-from putt_posture.pages import store_comparison, store_lesson
+from putt_posture.pages import store_comparison
 from putt_posture.pages.stroke_section import clip_name
 from putt_posture.pages.to_send import TO_SEND
 from putt_posture.records import FILES_WITH_PICTURES, FILES_WITHOUT_PICTURES, read_result_folder
@@ -29,11 +28,11 @@ def marked(tmp_path):
 
 
 @pytest.fixture(scope="module")
-def written(tmp_path_factory):
+def written(folder, after_folder, tmp_path_factory):
     """What the program writes, as it would be without marks."""
     place = tmp_path_factory.mktemp("written")
-    store_lesson(make_lesson(), place / "report", made_on=MADE_ON)
-    store_lesson(make_after(), place / "after", made_on=MADE_ON)
+    shutil.copytree(folder, place / "report")
+    shutil.copytree(after_folder, place / "after")
     lessons = (read_result_folder(place / each) for each in ("report", "after"))
     store_comparison(compare(*lessons), place / "comparison")
     for each in place.iterdir():

@@ -6,25 +6,14 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from invented import MADE_ON, make_lesson
+from invented import MADE_ON
 
 from putt_posture.disk.marks import MARK
 from putt_posture.drawing.stills import find_still_crop
 from putt_posture.errors import UsageError
 from putt_posture.measures import MEASURES
-from putt_posture.pages import store_lesson
 from putt_posture.pages.to_send import TO_SEND
 from putt_posture.records import load_view, read_result_folder
-
-
-@pytest.fixture(scope="module")
-def lesson():
-    return make_lesson()
-
-
-@pytest.fixture(scope="module")
-def folder(lesson, tmp_path_factory):
-    return store_lesson(lesson, tmp_path_factory.mktemp("records") / "report", made_on=MADE_ON)
 
 
 def test_every_measure_comes_back_with_all_that_it_carries(lesson, folder):

@@ -22,8 +22,17 @@ HOST = "127.0.0.1:8765"
 LAN_HOST = "192.168.1.5:8765"
 
 
+@pytest.fixture(scope="session")
+def idle_workers():
+    """The worker that checked the last test's clips: it has imported everything, so the next test takes it."""
+    kept = []
+    yield kept
+    for each in kept:
+        each.close()
+
+
 @pytest.fixture
-def state(tmp_path):
+def state(tmp_path, idle_workers):
     made = ServerState(
         drafts=DraftStore(tmp_path / "drafts"),
         archive=str(tmp_path / "archive"),
@@ -32,7 +41,11 @@ def state(tmp_path):
         today=lambda: date(2026, 11, 27),
         tell=lambda _line: None,
     )
+    idle = made.uploads._workers._idle
+    idle += idle_workers
     yield made
+    idle_workers[:] = idle
+    idle.clear()
     made.close()
 
 
@@ -80,8 +93,6 @@ def phone(state, browser, draft):
 
 
 @pytest.fixture(scope="session")
-def results(tmp_path_factory):
+def results(made_once):
     """Result folders of three lessons of one student, `result`, `rebuilt` and `later`, their clips beside them."""
-    place = tmp_path_factory.mktemp("results")
-    make_result_folders(place)
-    return place
+    return made_once("results", make_result_folders)

@@ -12,7 +12,7 @@ import pytest
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "cli"))
 
-from academy import MINOR, TODAY, make_academy, make_result_folders
+from academy import MINOR, TODAY, find_academy
 
 from putt_posture.archive import find_students, load_erasures, load_permission, load_practice, load_student
 
@@ -21,11 +21,8 @@ DAY = TODAY.isoformat()
 
 
 @pytest.fixture(scope="session")
-def made(tmp_path_factory):
-    place = tmp_path_factory.mktemp("academy")
-    make_result_folders(place)
-    make_academy(place / "archive", place)
-    return place / "archive"
+def made(made_once):
+    return find_academy(made_once)
 
 
 @pytest.fixture

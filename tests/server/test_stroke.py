@@ -2,6 +2,7 @@
 
 import io
 import shutil
+import zipfile
 
 import av
 import pytest
@@ -108,6 +109,13 @@ def test_the_result_shows_the_clips_of_the_stroke_and_sends_them_in_parts(coach,
     assert coach.get(f"/lessons/{draft.id}/files/other.mp4", headers=JSON).status_code == 404
 
 
+def test_the_lesson_that_is_saved_holds_the_clips_of_the_stroke_too(state, coach, draft) -> None:
+    answer = coach.get(f"/lessons/{draft.id}/save")
+    with zipfile.ZipFile(io.BytesIO(answer.content)) as pack:
+        saved = pack.read("lesson/stroke_face_on.mp4")
+    assert saved == (state.drafts.result_folder(draft.id) / "stroke_face_on.mp4").read_bytes()
+
+
 def test_charts_are_drawn_of_the_stroke_that_was_chosen(coach, at, found) -> None:
     charts = [
         coach.post(f"{at}/charts?stroke={each}", json={"given": found["given"]}, headers=JSON).json() for each in (1, 2)
@@ -115,6 +123,7 @@ def test_charts_are_drawn_of_the_stroke_that_was_chosen(coach, at, found) -> Non
     assert set(charts[0]) >= {"stroke_times", "stroke_from_front"}
     assert all(svg.startswith("<?xml") for svg in charts[0].values())
     assert charts[0]["stroke_from_front"] != charts[1]["stroke_from_front"]
+    assert "by the setup" in charts[1]["stroke_from_above"]  # the arc that the setup tends to give
 
 
 def test_what_is_placed_is_kept_in_the_lesson_and_nothing_else_changes(state, coach, draft, at, found) -> None:

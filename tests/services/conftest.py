@@ -6,6 +6,7 @@ from pathlib import Path
 import pytest
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "archive"))
+sys.path.insert(0, str(Path(__file__).parents[1] / "clips"))
 
 from putt_posture.archive import open_archive
 

@@ -117,11 +117,14 @@ def test_heads_are_hidden_in_the_clips_of_folders_where_that_is_wished(folders, 
     assert drawn == [("hidden", True, True), ("hidden", True, True), ("joined", b"hidden", b"hidden")]
 
 
-def test_heads_that_are_hidden_already_are_not_hidden_again(folders, drawn):
+def test_what_a_document_says_of_hidden_heads_is_not_relied_on_where_they_are_to_be_hidden(folders, drawn):
     sides = [shown(folder) for folder in folders[:2]]
     hidden = evolve(sides[0], lesson=evolve(sides[0].lesson, record=evolve(sides[0].lesson.record, faces_hidden=True)))
+    join_overlays(hidden, sides[1], hide_heads=False)
+    assert drawn == [("joined", b"as kept", b"as kept")]
+    drawn.clear()
     join_overlays(hidden, sides[1], hide_heads=True)
-    assert drawn == [("hidden", True, True), ("joined", b"as kept", b"hidden")]
+    assert drawn == [("hidden", True, True), ("hidden", True, True), ("joined", b"hidden", b"hidden")]
 
 
 def test_an_overlay_clip_of_other_events_or_without_what_was_seen_is_not_taken(folders, drawn, tmp_path):

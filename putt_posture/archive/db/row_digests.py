@@ -272,17 +272,22 @@ def settle_all(connection: Connection) -> None:
     connection : Connection
         In a write transaction. Its tables may be older than this program's.
     """
+    there = set(inspect(connection).get_table_names()) & OWNERS.keys()
+    filled = [part for part in OWNERS if part in there and _has_rows(connection, part)]
     shape = MetaData()
-    shape.reflect(connection)
+    if filled:  # looking up what each table is like takes most of the time in which a new archive is made
+        shape.reflect(connection, only=filled)
     connection.execute(delete(DigestRow))
-    for part in OWNERS:
-        if part not in shape.tables:
-            continue
+    for part in filled:
         table = shape.tables[part]
         owners = sorted(set(connection.scalars(select(owner_of(table)).select_from(table))))
         for start in range(0, len(owners), _BATCH):
             _settle(connection, table, owners[start : start + _BATCH])
     settle_own(connection)
+
+
+def _has_rows(connection: Connection, part: str) -> bool:
+    return connection.scalar(select(literal(1)).select_from(text(part)).limit(1)) is not None
 
 
 def _owner_in(row: Any) -> int:

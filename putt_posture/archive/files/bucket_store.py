@@ -12,8 +12,8 @@ from datetime import UTC, datetime, timedelta
 from typing import BinaryIO, Final, cast
 
 from putt_posture.archive.files.file_store import check_digest, is_digest, refuse_no_digest
-from putt_posture.errors import ArchiveAway, ArchiveError, InstallationError
-from putt_posture.shown import hide_passwords
+from putt_posture.buckets import open_bucket
+from putt_posture.errors import ArchiveAway, ArchiveError, UsageError
 
 __all__ = ["BucketStore"]
 
@@ -33,21 +33,14 @@ class BucketStore:
 
     def __init__(self, url: str) -> None:
         try:
-            import obstore
-            from obstore.exceptions import BaseError
-            from obstore.store import from_url
-        except ImportError:
-            raise InstallationError(
-                "Files in a bucket need the package obstore. Install it with: pip install 'putt_posture[bucket]'."
-            ) from None
-        self.title = hide_passwords(url.partition("?")[0])
+            self._bucket = open_bucket(url)
+        except UsageError as error:
+            raise ArchiveError(str(error)) from None
+        self.title = self._bucket.title
         self._url = url
-        self._obstore = obstore
-        self._error = BaseError
-        try:
-            self._store = from_url(url)
-        except (BaseError, ValueError) as error:
-            raise ArchiveError(f"The bucket {self.title} cannot be opened: {self._say(error)}.") from None
+        self._obstore = self._bucket.obstore
+        self._error = self._bucket.error
+        self._store = self._bucket.store
 
     def put(self, source: BinaryIO, digest: str, *, token: str) -> int:
         """Store a file; see `FileStore.put`. A bucket shows an object only when it is complete.
@@ -83,11 +76,9 @@ class BucketStore:
             SHA-256 of the content, 64 hexadecimal digits.
         """
         with self._one_sentence(digest):
-            found = self._obstore.get(self._store, self._path(digest))
             whole = tempfile.TemporaryFile()  # noqa: SIM115, the caller closes it
             try:
-                for chunk in found.stream(min_chunk_size=_CHUNK):
-                    whole.write(memoryview(chunk))
+                self._bucket.copy_out(self._path(digest), whole)
                 whole.seek(0)
             except BaseException:
                 whole.close()
@@ -193,5 +184,4 @@ class BucketStore:
 
     def _say(self, error: Exception) -> str:
         """Return the first line of an error, without keys."""
-        said = (str(error).splitlines() or [type(error).__name__])[0]
-        return hide_passwords(said.replace(self._url, self.title))
+        return self._bucket.say(error).replace(self._url, self.title)

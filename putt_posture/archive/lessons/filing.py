@@ -18,7 +18,6 @@ from putt_posture.archive.lessons.histories import update_summary
 from putt_posture.archive.people.consents import permission_of
 from putt_posture.archive.people.permissions import SCOPE_TITLES, Scope
 from putt_posture.archive.people.students import row_of
-from putt_posture.disk.marks import STROKE_CLIPS
 from putt_posture.documents import ARRAYS, DOCUMENT, StoredArrays, open_arrays, read_document
 from putt_posture.errors import AlreadyFiled, NotAllowed, UsageError
 from putt_posture.records import KeptLesson, check_files, hide_faces_in, shows_student
@@ -116,8 +115,7 @@ def file_lesson(
             f"There is no consent for {SCOPE_TITLES['faces']} of {student.name}, and clips show it. "
             "File the lesson without its clips, or write the consent down with archive consent."
         )
-    written = lesson.names - STROKE_CLIPS  # made again from a clip that is kept
-    wanted = written if pictures else {name for name in written if not shows_student(name)} | {ARRAYS}
+    wanted = lesson.names if pictures else {name for name in lesson.names if not shows_student(name)} | {ARRAYS}
     lesson = check_files(lesson, wanted)
     if pictures and ("faces" not in allowed or lesson.record.faces_hidden):
         lesson = hide_faces_in(lesson)  # hides heads even if the document says that they are hidden

@@ -32,8 +32,8 @@ OTHER = "Casey Cupp"
 
 
 @pytest.fixture(scope="module")
-def folder(tmp_path_factory):
-    return store_invented(tmp_path_factory.mktemp("exporting"))
+def folder(made_once):
+    return made_once("invented_with_clips", store_invented) / "result"
 
 
 @pytest.fixture(scope="module")

@@ -31,8 +31,8 @@ TYPED = (
 
 
 @pytest.fixture(scope="module")
-def folder(tmp_path_factory):
-    return store_invented(tmp_path_factory.mktemp("frames"))
+def folder(made_once):
+    return made_once("invented_with_clips", store_invented) / "result"
 
 
 @pytest.fixture(scope="module")

@@ -30,8 +30,8 @@ WIDTH, HEIGHT = 1080, 1920
 
 
 @pytest.fixture(scope="module")
-def folder(tmp_path_factory):
-    return store_invented(tmp_path_factory.mktemp("corrections"))
+def folder(made_once):
+    return made_once("invented_with_clips", store_invented) / "result"
 
 
 @pytest.fixture(scope="module")
