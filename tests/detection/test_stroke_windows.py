@@ -62,7 +62,10 @@ def test_strokes_of_held_out_clips_are_found_practice_strokes_included(seeds) ->
 def test_windows_hold_the_strokes_of_the_sample_clips_with_stillness_before_and_rest_after(name) -> None:
     truth = truth_of(name)["strokes"]
     tracks = {view: (track_of(name, view), clip_of(name, view)) for view in VIEWS}
-    for windows in find_stroke_windows(tracks).values():
+    found = find_stroke_windows(tracks)
+    front, side = (found[view][0] for view in ("face_on", "down_the_line"))
+    assert side.to_other_s == -front.to_other_s or np.isnan([front.to_other_s, side.to_other_s]).all()
+    for windows in found.values():
         assert len(windows) == len(truth)
         for window, stroke in zip(windows, truth, strict=True):
             assert window.from_s <= window.address_s[0] < window.address_s[1] <= stroke["start_s"]

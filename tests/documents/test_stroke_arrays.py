@@ -124,3 +124,12 @@ def test_a_gap_in_the_counting_of_strokes_is_refused(files):
         first = [name.removesuffix(".npy") for name in opened.namelist() if name.startswith("face_on.stroke_1.")]
     with pytest.raises(UsageError, match="are not counted from 1"):
         open_arrays(without(files, leave=first)["landmarks.npz"], record=record, where="The landmarks of it")
+
+
+@pytest.mark.parametrize("to_other_s", [3.25, float("nan")])
+def test_how_the_clips_lie_against_each_other_is_kept_and_old_entries_without_it_are_read(to_other_s):
+    told = seen_strokes_as_json(SeenStrokes(view="face_on", to_other_s=to_other_s))
+    read = read_seen_strokes(told, {}, view="face_on", size_px=(1, 1))
+    assert read.to_other_s == pytest.approx(to_other_s, nan_ok=True)
+    del told["to_other_s"]
+    assert np.isnan(read_seen_strokes(told, {}, view="face_on", size_px=(1, 1)).to_other_s)
