@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from rich.console import Console
 
     from putt_posture.history import FindChanges
+    from putt_posture.pages.history_rows import CourseRow
     from putt_posture.values import Changes, History, Strokes
 
 __all__ = ["show_stroke_changes", "show_stroke_courses", "show_stroke_in_short", "show_strokes"]
@@ -109,15 +110,19 @@ def show_stroke_courses(history: History, *, find_changes: FindChanges, console:
 
 def show_stroke_in_short(history: History, *, find_changes: FindChanges, console: Console) -> None:
     """Print tempo, length, path and stillness of the stroke at the first visit that has them and at the latest."""
-    rows = course_rows(history, find_stroke_courses(history, find_changes=find_changes), names=STROKE_IN_SHORT)
+    courses = find_stroke_courses(history, find_changes=find_changes)
+    rows = course_rows(history, courses, names=STROKE_IN_SHORT)
     if not rows:
         return
     table = new_table()
     table.add_column("The stroke")
-    for heading in ("First", "Latest", "Change"):
+    for heading in ("First", "Latest", "Change ± 95 %"):
         table.add_column(heading, justify="right")
-    table.add_column("")
+    table.add_column("Real?")
     for row in rows:
-        compared = (row.latest, row.change, row.verdict) if row.latest else ("", "", "")
-        table.add_row(row.title, row.first, *compared)
+        table.add_row(row.title, row.first, row.latest, row.change, _say_real(row) if row.latest else "")
     console.print(table)
+
+
+def _say_real(row: CourseRow) -> str:
+    return "yes" if row.real else "maybe" if row.maybe else "no"

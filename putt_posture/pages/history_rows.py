@@ -25,7 +25,7 @@ class CourseRow:
     change : str
     verdict : str
         A few words.
-    real : bool
+    real, maybe : bool
     """
 
     title: str
@@ -35,6 +35,7 @@ class CourseRow:
     change: str
     verdict: str
     real: bool
+    maybe: bool
 
 
 def course_rows(
@@ -65,6 +66,7 @@ def _row(history: History, course: Course) -> CourseRow:
         change=format_change(since) if since is not None and known else "",
         verdict=_verdict(since) if since is not None and known else "not certain",
         real=since is not None and since.real,
+        maybe=since is not None and since.maybe,
     )
 
 
