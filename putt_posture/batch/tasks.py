@@ -35,6 +35,7 @@ from putt_posture.services import (
     find_day_of_clips,
     prepare_again,
     prepare_job,
+    refuse_filed_clips,
     stand_ins,
 )
 from putt_posture.values import View
@@ -270,6 +271,8 @@ class LessonTask:
                 raise result.error
             filed = result.filed
             if filed is None:
+                if self._is_in_bucket:  # what the archive calls the clips was not known before
+                    refuse_filed_clips(archive, self._filing, result)
                 with clips_at_hand(self.lesson.clips if keeps else {}) as clips:
                     filing = evolve(self._filing, clips=clips) if keeps else self._filing
                     filed = file_measured(archive, filing, evolve(result, job=self._job), today=today)

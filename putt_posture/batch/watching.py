@@ -209,10 +209,12 @@ def open_watch(
     rules : WatchRules, optional
     still_s, give_up_s
         As in `Arrivals`; what is done once is given up at the first look.
-    poll_s, tell
+    poll_s
         As in `Watch`.
     looker : Looker, optional
         What looks at the clips.
+    tell
+        As in `Watch`.
 
     Raises
     ------
@@ -247,9 +249,11 @@ def run_watch(
 
     Parameters
     ----------
-    archive, ledger, pool, limits, tries
+    archive
         As for `run_batch`.
     watch : Watch
+    ledger, pool, limits, tries
+        As for `run_batch`.
 
     Yields
     ------

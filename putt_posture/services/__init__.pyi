@@ -3,7 +3,7 @@ from .bucket_clips import BucketJob, clips_at_hand, find_day_of_clips, stand_ins
 from .comparing import compare, lay_out_comparison, lay_out_marked, lay_out_stages, open_lessons
 from .enrolling import GivenConsent, check_enrolment_with_consent, enrol
 from .filing import Filed, Filing, file_folder, file_measured, find_filing_day, measure_and_file, prepare_job
-from .filing_jobs import FilingJob, SharedArchive, share_archive
+from .filing_jobs import FilingJob, SharedArchive, refuse_filed_clips, share_archive
 from .fitting import OpenFit, TriedFit, keep_wanted_in_archive, keep_wanted_in_folder, open_fit
 from .giving_out import (
     export_archive,
@@ -85,6 +85,7 @@ __all__ = [
     "prepare_again",
     "prepare_job",
     "prepare_live",
+    "refuse_filed_clips",
     "run_job",
     "run_jobs",
     "share_archive",

@@ -9,6 +9,7 @@ leads, by a mark that this process keeps among them. If it sees others, or the a
 measured, and the process that leads files that.
 """
 
+import json
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from datetime import date
@@ -16,16 +17,17 @@ from pathlib import Path
 
 from attrs import evolve, frozen
 
-from putt_posture.archive import Archive
+from putt_posture.archive import Archive, find_lesson_of_clips
 from putt_posture.archive.files.file_store import new_token
 from putt_posture.archive.opening import open_unchecked
 from putt_posture.archive.place import Place
+from putt_posture.documents import DOCUMENT
 from putt_posture.errors import AlreadyFiled, ArchiveError, NotAllowed, NotInArchive
 from putt_posture.services.filing import Filed, Filing, file_measured
 from putt_posture.services.jobs import JobResult, LessonJob
 from putt_posture.values import Progress, View
 
-__all__ = ["FilingJob", "SharedArchive", "share_archive"]
+__all__ = ["FilingJob", "SharedArchive", "refuse_filed_clips", "share_archive"]
 
 
 @frozen(kw_only=True)
@@ -116,4 +118,26 @@ def _file(shared: SharedArchive, filing: Filing, result: JobResult, *, today: da
     with open_unchecked(shared.place) as archive:
         if shared.token not in set(archive.files.tokens()):
             return None
+        refuse_filed_clips(archive, filing, result)
         return file_measured(archive, filing, result, today=today)
+
+
+def refuse_filed_clips(archive: Archive, filing: Filing, result: JobResult) -> None:
+    """Refuse a lesson of clips that the archive holds by now, also where it is dated otherwise.
+
+    Parameters
+    ----------
+    archive : Archive
+    filing : Filing
+    result : JobResult
+        With files.
+
+    Raises
+    ------
+    AlreadyFiled
+    """
+    views = json.loads(result.files.get(DOCUMENT, b"{}")).get("views", {})
+    clips = {view: about["sha256"] for view, about in views.items()}
+    number = find_lesson_of_clips(archive, filing.student, clips, moment=filing.moment) if clips else None
+    if number is not None:
+        raise AlreadyFiled(f"These clips are filed already, as lesson {number}. Nothing was changed.", lesson=number)

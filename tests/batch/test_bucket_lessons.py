@@ -104,6 +104,20 @@ def test_a_lesson_is_filed_with_its_clips_and_known_in_the_next_run(run, archive
     assert len(measuring.jobs) == 1
 
 
+def test_clips_of_a_filed_lesson_that_are_given_with_another_day_are_not_filed_twice(
+    run, archive, filmed, student, tmp_path
+):
+    """What the archive calls them is known once they were loaded."""
+    (first,) = run(read_folder(filmed))
+    side, front = (f"{filmed}/{RULE.format(student, view)}" for view in ("down-the-line", "face-on"))
+    (tmp_path / "list.csv").write_text(
+        f"student,moment,day,down_the_line,face_on\n{student},before,2026-11-08,{side},{front}\n"
+    )
+    (again,) = run(read_list(tmp_path / "list.csv"))
+    assert (again.state, again.lesson) == ("already filed", first.lesson)
+    assert len(load_lessons(archive, student, today=TODAY)) == 1
+
+
 def test_a_clip_that_is_not_there_lays_its_lesson_aside_with_one_sentence(run, student, bucket, tmp_path):
     (tmp_path / "list.csv").write_text(f"student,moment,face_on\n{student},before,{bucket}/none.mov\n")
     (outcome,) = run(read_list(tmp_path / "list.csv"))
