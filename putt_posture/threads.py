@@ -1,6 +1,8 @@
 """How many threads this process may keep busy: all that the system gives, or fewer where several processes share it.
 
-What is done is the same however many there are, and so are the numbers.
+What is done is the same however many there are, and so are the numbers, but for their last digits: OpenCV's
+`warpAffine` rounds by the stripes that its threads take (some 1e-13 of a scale). With one thread, as in each job of a
+batch, they are the same on every machine.
 """
 
 import os
