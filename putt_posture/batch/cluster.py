@@ -15,11 +15,14 @@ import time
 from collections.abc import Callable
 from concurrent.futures import Executor, Future
 from contextlib import suppress
+from functools import cache
+from multiprocessing.util import Finalize
 from typing import Any, Final, TypeVar
 
 from attrs import define, frozen
 
 from putt_posture.batch.cluster_address import ClusterAddress, read_cluster_address
+from putt_posture.batch.limits import end_workers
 from putt_posture.batch.method import present_method
 from putt_posture.errors import ClusterError, InstallationError, ProcessStopped, UsageError
 
@@ -358,15 +361,25 @@ def run_in_worker(function: Callable[..., Any], *given: Any) -> _Answer:
     *given : Any
         Such as jobs; it is looked whether their clips are there.
     """
-    # Dask's workers are daemonic processes (distributed.worker.daemon), and those may start no others. What is started
-    # here ends with its worker, in whatever way that ends, so nothing is left behind without that mark.
-    process = multiprocessing.current_process()
-    if process.daemon:
-        process.daemon = False
+    _prepare_worker()
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # as the command has it, and Dask where a worker has a nanny
     clips = [path for each in given for path in getattr(each, "clips", {}).values()]
     unseen = tuple(os.fspath(path) for path in clips if not os.path.isfile(path))
     return _Answer(value=function(*given), host=socket.gethostname(), unseen=unseen)
+
+
+@cache
+def _prepare_worker() -> None:
+    """Let a worker of Dask start the processes of jobs, which end with it.
+
+    Dask's workers are daemonic processes (distributed.worker.daemon), and those may start no others. Without that mark
+    a worker waits at its end for those that it started, so they are ended then; Dask's workers end when they lose their
+    scheduler.
+    """
+    process = multiprocessing.current_process()
+    if process.daemon:
+        process.daemon = False
+    Finalize(None, end_workers, exitpriority=100)
 
 
 def _knock(address: ClusterAddress) -> None:
@@ -377,7 +390,7 @@ def _knock(address: ClusterAddress) -> None:
     """
     with socket.create_connection((address.host, address.port), timeout=_ANSWER_S) as connection:
         if address.scheme == "tcp":
-            said = connection.recv(8, socket.MSG_WAITALL)
+            said = connection.makefile("rb").read(8)
             if len(said) < 8 or int.from_bytes(said, "little") > _GREETING_BYTES:
                 raise OSError("something else than a scheduler answers there")
 

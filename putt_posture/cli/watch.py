@@ -168,8 +168,10 @@ def _told_at_end(counted: Counter[str]) -> Iterator[None]:
 def _count(counted: Counter[str]) -> None:
     from putt_posture.shown import join_words
 
-    done = join_words([f"{number} {state}" for state, number in counted.items()])
-    click.echo(f"In all: {done}." if counted else "Nothing was there to do.")
+    if not counted:
+        click.echo("Nothing was there to do.")
+        return
+    click.echo(f"In all: {join_words([f'{number} {state}' for state, number in counted.items()])}.")
 
 
 def _tell(text: str) -> None:

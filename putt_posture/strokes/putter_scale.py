@@ -2,9 +2,9 @@
 
 The scale of a picture is that of the student's mid-plane. Face on ball and putter are some 40 cm nearer to the camera,
 and how much larger they look there depends on the distance of the camera, which is hardly known. But a ball has a known
-size and lies beside the putter head. The length of the putter is known too, typed by the coach or from the view down
-the line, and so is how far it leans toward the camera. Scale and distance are taken so that ball, putter and student
-are together as large as they are. The hands, between the mid-plane and the ball, have a scale between the two.
+size and lies beside the putter head. The length of the putter is known where the coach typed it; where no ball was
+found, it is taken from the view down the line. So is how far the putter leans toward the camera. Scale and distance are
+taken so that ball, putter and student are together as large as they are. The hands have a scale between the two.
 """
 
 import math
@@ -140,6 +140,8 @@ def find_putter_scale(setup: SeenSetup, ends_px: Segment | None, *, with_side: b
         putter = None
     if not ball and not putter:
         return None
+    if ball and setup.student.putter_length_cm is None:
+        putter = None  # its length comes from the same height of the student as the scale: it would count twice
 
     def placed(guess: Floats) -> Plane:
         scale, distance = float(guess[0]), float(guess[1])

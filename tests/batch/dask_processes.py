@@ -15,7 +15,7 @@ import psutil
 from attrs import define, field
 
 HERE = Path(__file__).parent
-PATIENCE_S = 180.0
+PATIENCE_S = 400.0
 _PATHS = os.pathsep.join(filter(None, (str(HERE), os.environ.get("PYTHONPATH"))))
 
 

@@ -137,13 +137,14 @@ def test_clips_that_are_left_are_filed_once_and_known_in_the_next_run(run, archi
     assert names(inbox) == [f"{student}/IMG_1.MOV"]
 
 
-def test_a_clip_that_was_filed_and_not_moved_before_the_stop_is_moved_in_the_next_run(run, archive, inbox, measuring):
+def test_clips_that_were_filed_and_not_moved_before_the_stop_are_moved_in_the_next_run(run, archive, inbox, measuring):
     student = add_player(archive)
     put(inbox, f"{student}/IMG_1.MOV", "face_on")
+    put(inbox, f"{student}/IMG_2.MOV", "down_the_line")
     run(leaves=True)
     (outcome,), _ = run()
     assert outcome.state == "already filed"
-    assert names(inbox) == [f"filed/{student}/IMG_1.MOV"]
+    assert names(inbox) == [f"filed/{student}/IMG_1.MOV", f"filed/{student}/IMG_2.MOV"]
     assert len(measuring.jobs) == 1
 
 

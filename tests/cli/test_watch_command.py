@@ -1,7 +1,6 @@
 """``putt-posture watch`` at the terminal: lines with their time, the end, and the exit code."""
 
 import re
-from pathlib import Path
 
 import pytest
 
@@ -70,6 +69,7 @@ def test_a_folder_that_is_not_there_is_one_sentence(runs, tmp_path, capsys):
 
 
 def test_a_folder_without_clips_has_nothing_to_do(academy, tmp_path, capsys):
-    assert main(["watch", str(tmp_path), "--once", "--workers", "1", "--seconds-still", "0"]) == 0
+    (tmp_path / "in").mkdir()
+    assert main(["watch", str(tmp_path / "in"), "--once", "--workers", "1", "--seconds-still", "0"]) == 0
     assert "Nothing was there to do." in capsys.readouterr().out
-    assert list(Path(tmp_path).iterdir()) == []
+    assert list((tmp_path / "in").iterdir()) == []
