@@ -23,7 +23,8 @@ if TYPE_CHECKING:
 __all__ = ["ParquetTable"]
 
 _ROWS_A_GROUP: Final = 32_768
-"""Rows that are written together; as many of each year may be waiting in memory."""
+_BYTES_A_GROUP: Final = 16 << 20
+"""What is written together; as much of each year may be waiting in memory."""
 _ROWS_A_FILE: Final = 1_048_576
 _NO_YEAR: Final = 0
 
@@ -93,14 +94,15 @@ class _Year:
         folder.mkdir(exist_ok=True)
         self._folder, self._schema = folder, schema
         self._waiting: list[pa.Table] = []
-        self._count = self._written = self._files = 0
+        self._count = self._bytes = self._written = self._files = 0
         self._file = stack.enter_context(ExitStack())
         self._writer: Any = None
 
     def add(self, rows: "pa.Table") -> None:
         self._waiting.append(rows)
         self._count += len(rows)
-        if self._count >= _ROWS_A_GROUP:
+        self._bytes += rows.nbytes
+        if self._count >= _ROWS_A_GROUP or self._bytes >= _BYTES_A_GROUP:
             self._write()
 
     def finish(self) -> None:
@@ -119,7 +121,7 @@ class _Year:
         rows = pa.concat_tables(self._waiting) if self._waiting else self._schema.empty_table()
         self._writer.write_table(rows.unify_dictionaries())
         self._written += self._count
-        self._waiting, self._count = [], 0
+        self._waiting, self._count, self._bytes = [], 0, 0
         if self._written >= _ROWS_A_FILE:
             self._file.close()
             self._writer, self._written = None, 0

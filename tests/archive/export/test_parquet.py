@@ -146,6 +146,14 @@ def test_large_tables_are_divided_into_files_and_these_into_groups(tables):
     assert pq.ParquetFile(files[0]).num_row_groups > 1
 
 
+def test_long_texts_are_written_sooner(archive, tmp_path, monkeypatch):
+    monkeypatch.setattr(frames_module, "_BATCH", 40)
+    monkeypatch.setattr(parquet, "_BYTES_A_GROUP", 1)
+    export_archive(archive, tmp_path / "tables", today=TODAY, csv=False)
+    files = (tmp_path / "tables" / "parquet" / "fits").rglob("*.parquet")
+    assert max(pq.ParquetFile(each).num_row_groups for each in files) > 1
+
+
 def test_columns_say_their_unit_and_meaning(tables):
     schema = pq.read_schema(next((tables / "fits").rglob("*.parquet")))
     for column in next(form for form in FORMS if form.name == "fits").columns:
