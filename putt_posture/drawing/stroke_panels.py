@@ -110,7 +110,12 @@ class Drawn:
     note: str = ""
 
     def ends(self, axis: int) -> tuple[float, float]:
-        """Return the least and the largest place of the band along an axis, cm."""
+        """Return the least and the largest place of the band along an axis, cm.
+
+        Parameters
+        ----------
+        axis : {0, 1}
+        """
         places, margins = self.places[:, axis], np.nan_to_num(self.margins[:, axis])
         return float(np.nanmin(places - margins)), float(np.nanmax(places + margins))
 
