@@ -38,8 +38,13 @@ def ball_px_per_cm(scene: Scene, zoom: float) -> float:
     Parameters
     ----------
     scene : Scene
+        Of the still.
     zoom : float
         Crop pixels per still pixel.
+
+    Returns
+    -------
+    float
     """
     return scene.px_per_cm.value * zoom * nearness(scene)
 

@@ -27,6 +27,10 @@ NEVER_ON_THE_PAGE = {
     "archive/backup/back_up.py": "putt_posture archive backup",  # stands in the backup itself
     "archive/backup/source.py": "",  # a backup is restored in the terminal
     "archive/place.py": "",  # the archive is given where the program is started
+    "batch/cluster.py": "",  # many lessons are started in the terminal
+    "batch/ledger.py": "",
+    "batch/pairing.py": "",
+    "batch/tasks.py": "",
     "disk/marks.py": "",  # stands in the folder itself
     "disk/sealing/sealed.py": "",  # what is encrypted is opened in the terminal, or by another program
     "doctor.py": "",  # is a command, and names pip

@@ -88,7 +88,7 @@ def read_frames(
     >>> with open_archive(tempfile.mkdtemp()) as archive:
     ...     frames = read_frames(archive, today=date.today())
     >>> frames["measures"].columns[:4].to_list()
-    ['lesson', 'student', 'measure', 'value']
+    ['lesson', 'student', 'measure', 'family']
     """
     with archive.read() as session:
         return frames_of(session, withheld_of(session, today=today), names=names, landmarks=landmarks)

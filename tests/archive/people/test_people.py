@@ -59,17 +59,17 @@ def test_nobody_is_found_by_nothing(archive):
 
 
 @given(name=st.text(min_size=1, max_size=40))
-def test_whoever_has_a_word_is_found_by_its_beginning(made_once, name):
+def test_whoever_has_a_word_is_found_by_its_beginning(shared_archive, name):
     words = name_words(clean(name))
     assume(words)
-    number = enrol(made_once, name)
+    number = enrol(shared_archive, name)
     for word in words:
-        assert number in {each.number for each in find_students(made_once, word[:3], most=10_000)}
-    assert load_student(made_once, number).name == " ".join(clean(name).split())
+        assert number in {each.number for each in find_students(shared_archive, word[:3], most=10_000)}
+    assert load_student(shared_archive, number).name == " ".join(clean(name).split())
 
 
 @pytest.fixture(scope="module")
-def made_once(made, tmp_path_factory):
+def shared_archive(made, tmp_path_factory):
     with copy_folder(made, tmp_path_factory.mktemp("once") / "archive").open() as archive:
         yield archive
 
