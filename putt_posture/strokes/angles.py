@@ -23,8 +23,9 @@ from putt_posture.posture.plane import Plane, near_side
 from putt_posture.posture.seen_setup import SeenSetup
 from putt_posture.strokes.budget import missing, settle
 from putt_posture.strokes.noise import measure_noise
-from putt_posture.strokes.paths import MODELS_DISAGREE, reference_frames, steady
+from putt_posture.strokes.paths import MODELS_DISAGREE
 from putt_posture.strokes.smoothing import smooth_series
+from putt_posture.strokes.stroke_plane import reference_frames, steady
 from putt_posture.values import (
     Estimate,
     Floats,

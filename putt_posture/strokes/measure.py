@@ -14,25 +14,16 @@ from putt_posture.posture.seen_setup import SeenSetup, see_setup
 from putt_posture.posture.shaft_and_ball import SOLE_AHEAD, no_ball, no_shaft
 from putt_posture.strokes.angles import ChangeSetting, measure_changes
 from putt_posture.strokes.ball import find_start_direction
+from putt_posture.strokes.depth_way import USUAL_WAY_SD, DepthWay, usual_way, warp_times
 from putt_posture.strokes.durations import measure_durations
 from putt_posture.strokes.events import find_events
 from putt_posture.strokes.path_numbers import PathSetting, measure_paths
-from putt_posture.strokes.paths import (
-    USUAL_WAY_SD,
-    DepthWay,
-    PointPath,
-    follow_points,
-    joint_offset,
-    plane_of_stroke,
-    reference_frames,
-    steady,
-    usual_way,
-    warp_times,
-)
+from putt_posture.strokes.paths import PointPath, follow_points
 from putt_posture.strokes.putter_scale import PutterScale, find_putter_scale
 from putt_posture.strokes.several import choose_kind, choose_shown, find_scatter, join_strokes, join_with_hands
 from putt_posture.strokes.square import find_yaw
 from putt_posture.strokes.stillness import find_with_hands, measure_stillness
+from putt_posture.strokes.stroke_plane import joint_offset, plane_of_stroke, reference_frames, steady
 from putt_posture.strokes.two_views import FindEvents, time_strokes
 from putt_posture.values import (
     VIEW_TITLES,

@@ -15,20 +15,20 @@ from attrs import evolve, field, frozen
 from numpy.typing import NDArray
 
 from putt_posture.posture.plane import HANDS_APART_CM, Plane, near_side
+from putt_posture.strokes.depth_way import DepthWay
 from putt_posture.strokes.noise import measure_noise
 from putt_posture.strokes.putter_scale import PutterScale
 from putt_posture.strokes.smoothing import smooth_series
+from putt_posture.strokes.stroke_plane import reference_frames, steady
 from putt_posture.values import (
     HAND_POINTS,
     LANDMARK_INDEX,
-    STROKE_EVENTS,
     Estimate,
     Floats,
     Scene,
     SeenStroke,
     StrokeEvent,
     StrokePath,
-    ViewResult,
     medians_seen,
 )
 
@@ -37,15 +37,8 @@ __all__ = [
     "HANDS_HOLD",
     "HANDS_LAG",
     "MODELS_DISAGREE",
-    "DepthWay",
     "PointPath",
     "follow_points",
-    "joint_offset",
-    "plane_of_stroke",
-    "reference_frames",
-    "steady",
-    "usual_way",
-    "warp_times",
 ]
 
 BODY_POINTS: Final[Mapping[str, tuple[str, ...]]] = {
@@ -66,8 +59,6 @@ HANDS_HOLD: Final = "place of the hands on the shaft"
 HOLD_SD_CM: Final = 1.5
 """How well it is known where along the shaft the middle of the hands is, one sigma, cm (judged: what landmarks of the
 hands miss at address)."""
-REFERENCE_S: Final = 0.4
-"""The place at address is the mean over at most so long before the start, real seconds: the body sways more slowly."""
 _FEWEST: Final = 3
 _SEEN_SHARE: Final = 0.8
 """A landmark that is seen in a smaller share of the frames does not count."""
@@ -75,27 +66,6 @@ _NEAREST_SHARE: Final = 0.4
 """A camera is not nearer than this share of its distance, whatever the uncertainty."""
 _NO_NOISE_CM: Final = 0.3
 """One sigma of a frame where too little stillness was seen to measure it, cm (judged)."""
-USUAL_WAY_CM: Final[Mapping[str, tuple[float, float]]] = {"hands": (10.5, 12.5), "putter_head": (24.0, 29.0)}
-"""How far a stroke goes back and through along the line where no face-on clip shows it, cm: 24 cm of the putter head
-(99 tour players on putts of 13 ft, quoted in a newsletter), and 0.44 of that for the hands."""
-USUAL_WAY_SD: Final = 0.4
-"""One sigma of it, as a share."""
-
-
-@frozen(kw_only=True, eq=False)
-class DepthWay:
-    """How a point moves toward the camera during a stroke.
-
-    Attributes
-    ----------
-    toward_cm : (N,)
-        Against address, + = nearer to the camera.
-    share_sd : float
-        One sigma, as a share of it.
-    """
-
-    toward_cm: Floats = field(repr=False)
-    share_sd: float
 
 
 @frozen(kw_only=True, eq=False)
@@ -195,46 +165,6 @@ class PointPath:
             sd_cm=self.sd_cm,
             from_ball_cm=(float(self.place_cm[0] - ball_along_cm), float(self.place_cm[1])),
         )
-
-
-def plane_of_stroke(seen: SeenStroke, setup: Plane, result: ViewResult) -> Plane:
-    """Return the landmarks of every frame in the golfer's plane of the setup, the camera's motion taken out.
-
-    Parameters
-    ----------
-    seen : SeenStroke
-    setup : Plane
-        Of the measured setup of the same view: its scale, roll, yaw, depths and the place of the joints.
-    result : ViewResult
-        What the setup's landmarks and joints were; their difference moves each landmark to its joint.
-    """
-    offset = joint_offset(result)
-    points = steady(seen.points_px, seen.camera_px) + offset
-    return evolve(setup, points_px=points, seen_px=points - offset, setup_index=np.zeros(len(points), dtype=np.int64))
-
-
-def joint_offset(result: ViewResult) -> Floats:
-    """Return how far the joint centres of the setup are from its landmarks, (33, 2) px; 0 where that is not known.
-
-    Parameters
-    ----------
-    result : ViewResult
-    """
-    apart = result.joints.points_px - result.landmarks.points_px
-    known = np.isfinite(apart).any(axis=0)
-    return np.asarray(np.where(known, np.nanmedian(np.where(known, apart, 0.0), axis=0), 0.0))
-
-
-def steady(points_px: Floats, camera_px: Floats) -> Floats:
-    """Move points (N, …, 2) of each frame to the pixels of the still by the frames' affine maps (N, 2, 3).
-
-    Parameters
-    ----------
-    points_px : (N, …, 2)
-    camera_px : (N, 2, 3)
-    """
-    moved = np.einsum("nij,n...j->n...i", camera_px[:, :, :2], points_px)
-    return np.asarray(moved + camera_px[:, :, 2].reshape(len(points_px), *[1] * (points_px.ndim - 2), 2))
 
 
 def follow_points(
@@ -417,28 +347,6 @@ def _hands_that_count(
     return tuple(name for name in names if name.startswith(near))
 
 
-def reference_frames(seen: SeenStroke, events: Mapping[StrokeEvent, Estimate], stretch: float) -> NDArray[np.bool_]:
-    """Return which frames show the address just before the start, (N,).
-
-    Parameters
-    ----------
-    seen : SeenStroke
-    events : mapping of StrokeEvent to Estimate
-        Clip times.
-    stretch : float
-        Clip seconds in a real second.
-    """
-    start = events["start"]
-    low, high = seen.address_s
-    if start:
-        high = start.value - start.standard_uncertainty
-        low = max(min(low, high), high - REFERENCE_S * stretch)
-    chosen = (seen.times_s >= low - 1e-9) & (seen.times_s <= high + 1e-9)
-    if chosen.sum() < _FEWEST:
-        chosen = (seen.times_s >= seen.address_s[0] - 1e-9) & (seen.times_s <= seen.address_s[1] + 1e-9)
-    return np.asarray(chosen)
-
-
 def _follow(
     seen: SeenStroke,
     plane: Plane,
@@ -535,54 +443,3 @@ def _effects(
     if seen.camera_sd_px > 0:
         effects["motion of the camera"] = np.full_like(raw, math.sqrt(2) * seen.camera_sd_px / plane.px_per_cm)
     return {cause: np.nan_to_num(effect) for cause, effect in effects.items()}
-
-
-def warp_times(
-    times_s: Floats, events: Mapping[StrokeEvent, Estimate], others: Mapping[StrokeEvent, Estimate], *, stretch: float
-) -> Floats | None:
-    """Return the clip times in another stroke that are at the same phase, (N,) s; None where too few events are known.
-
-    Between events time runs evenly; before the first and after the last a second is a second.
-
-    Parameters
-    ----------
-    times_s : (N,)
-        Of this stroke.
-    events, others : mapping of StrokeEvent to Estimate
-        Of this stroke and of the other.
-    stretch : float
-        Clip seconds of the other clip in one of this clip.
-    """
-    both = [name for name in STROKE_EVENTS if events[name] and others[name]]
-    if len(both) < _FEWEST:
-        return None
-    here = np.array([events[name].value for name in both])
-    there = np.array([others[name].value for name in both])
-    if np.any(np.diff(here) <= 0) or np.any(np.diff(there) <= 0):
-        return None
-    inside = np.interp(times_s, here, there)
-    before, after = np.minimum(times_s - here[0], 0.0), np.maximum(times_s - here[-1], 0.0)
-    return np.asarray(inside + stretch * (before + after))
-
-
-def usual_way(point: str, times_s: Floats, events: Mapping[StrokeEvent, Estimate]) -> Floats | None:
-    """Return how far a point usually is along the line at these times, (N,) cm, + toward the target.
-
-    Half waves between the events: only the size of a depth follows from it. None where the events are not known.
-
-    Parameters
-    ----------
-    point : str
-        ``hands`` or ``putter_head``.
-    times_s : (N,)
-    events : mapping of StrokeEvent to Estimate
-    """
-    if not all(events[name] for name in ("start", "top", "impact")) or point not in USUAL_WAY_CM:
-        return None
-    back, through = USUAL_WAY_CM[point]
-    start, top, impact = (events[name].value for name in ("start", "top", "impact"))
-    finish = events["finish"].value if events["finish"] else impact + (impact - top) * 1.2
-    at_top = 0.5 - 0.5 * np.cos(np.pi * np.clip((times_s - start) / max(top - start, 1e-3), 0, 1))
-    down = 1 - np.cos(np.pi / 2 * np.clip((times_s - top) / max(impact - top, 1e-3), 0, 1))
-    on = np.sin(np.pi / 2 * np.clip((times_s - impact) / max(finish - impact, 1e-3), 0, 1))
-    return np.asarray(-back * at_top + back * down + through * on)

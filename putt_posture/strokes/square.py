@@ -13,7 +13,9 @@ import numpy as np
 from attrs import evolve
 
 from putt_posture.posture.plane import Plane
-from putt_posture.strokes.paths import BODY_POINTS, DepthWay, reference_frames
+from putt_posture.strokes.depth_way import DepthWay
+from putt_posture.strokes.paths import BODY_POINTS
+from putt_posture.strokes.stroke_plane import reference_frames
 from putt_posture.values import LANDMARK_INDEX, Estimate, Floats, Scene, SeenStroke, StrokeEvent, median_seen
 
 __all__ = ["SWING_SD_DEG", "find_yaw"]
