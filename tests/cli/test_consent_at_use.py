@@ -199,7 +199,7 @@ def test_what_is_allowed_comes_out_with_its_faces(withdrawn, everything, faces) 
     assert not [name for name, (_, text) in said.items() if "There is no consent for" in text]
     assert LIMITS in said["show"][1]
     assert "61 of 77" in said["practice"][1]
-    assert len(pd.read_parquet(out / "tables" / "parquet" / "measures.parquet")) > 0
+    assert len(pd.read_parquet(out / "tables" / "parquet" / "measures")) > 0
 
 
 @pytest.mark.whole

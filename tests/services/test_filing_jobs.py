@@ -141,12 +141,15 @@ def on_a_server(request, tmp_path):
 @pytest.mark.postgresql
 def test_eight_writers_at_once_file_each_lesson_once(on_a_server, stored, tmp_path):
     """Each lesson is given to two of them, as where a worker seemed to be lost."""
-    clips = make_clips(tmp_path / "filmed", "all")
+
+    def job(shared, player, each):
+        tag = f"{player}_{each}"
+        return Bench(archive, shared, stored, make_clips(tmp_path / "filmed", tag)).job(player, tag)
+
     with on_a_server.open() as archive:
         players = [add_player(archive, name=f"Player Number{each}") for each in range(WRITERS)]
         with share_archive(archive) as shared:
-            bench = Bench(archive, shared, stored, clips)
-            jobs = [[bench.job(player, f"{player} {each}") for each in range(EACH)] for player in players]
+            jobs = [[job(shared, player, each) for each in range(EACH)] for player in players]
     told = tmp_path / "told"
     told.mkdir()
 
