@@ -122,6 +122,16 @@ class Worker:
         self._heard.close()
         self._told.close()
 
+    def _leave_results_to_it(self) -> None:
+        """Close this process's copy of the end to which results are written.
+
+        The executor keeps it, so a process that is killed within a long result would leave it waiting for the rest
+        without end, although there is no one to write it (seen with Python 3.11).
+        """
+        written = getattr(getattr(self._executor, "_result_queue", None), "_writer", None)
+        if written is not None:
+            written.close()
+
     def _exit_code(self) -> int | None:
         """Return how the process ended; None where that is not known."""
         until = time.monotonic() + _ENDING_S
@@ -149,6 +159,7 @@ class Worker:
                 self._pid = told
                 self._process = next((each for each in multiprocessing.active_children() if each.pid == told), None)
                 killed = self._killed
+            self._leave_results_to_it()
             if killed:  # it was stopped before it had said its number
                 self.kill()
         elif progress is not None:
