@@ -35,7 +35,6 @@ LessonState = Literal["filed", "already filed", "unchanged", "laid aside"]
 _DATABASE: Final = "batch.sqlite"
 _MEASURED: Final = "measured"
 _PART: Final = ".part"
-_CHUNK: Final = 1 << 20
 _VERSION: Final = 1
 """Of the tables; raised when they change."""
 _KEPT_S: Final = 7 * 86_400.0
@@ -220,13 +219,11 @@ class Ledger:
             ).fetchone()
         if known is not None:
             return str(known[0])
-        found = hashlib.sha256()
         with path.open("rb") as stream:
-            while chunk := stream.read(_CHUNK):
-                found.update(chunk)
+            found = hashlib.file_digest(stream, "sha256").hexdigest()
         with self._one_sentence(), self._database:
-            self._database.execute("insert or replace into digests values (?, ?, ?, ?)", (*about, found.hexdigest()))
-        return found.hexdigest()
+            self._database.execute("insert or replace into digests values (?, ?, ?, ?)", (*about, found))
+        return found
 
     def close(self) -> None:
         """Close the database."""

@@ -37,7 +37,6 @@ _LONGEST_BACK_S: Final = 2.2
 """Top to impact is looked for no farther back than this."""
 _BEFORE_TOP_S: Final = 2.2
 """Frames are used from this long before the top, s: backswing, and stillness."""
-_BEFORE_STROKE_S: Final = 0.6
 _MOST_FRAMES: Final = 160
 """More are averaged in neighbours: 240 a second tell no more than 80 where noise is correlated."""
 _LEAST_SEEN: Final = 0.6
