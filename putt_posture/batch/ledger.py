@@ -26,6 +26,7 @@ from attrs import frozen
 from platformdirs import user_state_path
 
 from putt_posture.archive.place import Place
+from putt_posture.clips.files import read_digest
 from putt_posture.disk.reading import FILE_RIGHTS, make_private_folder, open_privately
 from putt_posture.errors import OutputError, UsageError
 
@@ -219,8 +220,7 @@ class Ledger:
             ).fetchone()
         if known is not None:
             return str(known[0])
-        with path.open("rb") as stream:
-            found = hashlib.file_digest(stream, "sha256").hexdigest()
+        found = read_digest(path)
         with self._one_sentence(), self._database:
             self._database.execute("insert or replace into digests values (?, ?, ?, ?)", (*about, found))
         return found
