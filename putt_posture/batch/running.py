@@ -11,6 +11,7 @@ import time
 from collections import deque
 from collections.abc import Callable, Iterable, Iterator
 from concurrent.futures import FIRST_COMPLETED, Future, wait
+from contextlib import suppress
 from datetime import date
 from typing import Any, Final, TypeVar
 
@@ -194,8 +195,9 @@ class _Run:
                 for future in done:
                     yield from self._end(self._running.pop(future), _result_of(future))
         finally:
-            for future in self._running:
-                future.cancel()
+            for future, task in self._running.items():
+                if not future.cancel() and future.done():
+                    self._keep_for_next(task, future)
 
     def _begin(self, lesson: BatchLesson | AgainLesson) -> Iterator[BatchOutcome]:
         """Begin with a lesson, or yield what became of it already."""
@@ -293,6 +295,13 @@ class _Run:
         outcome = self._note(task, ended)
         self.ledger.remove_measured(task.key)
         return outcome
+
+    def _keep_for_next(self, task: Task, future: Future[JobResult]) -> None:
+        """Keep for the next run what a job measured that nothing was done with any more."""
+        with suppress(PuttPostureError):
+            result = _result_of(future)
+            if result.error is None and result.files:
+                self.ledger.keep_measured(task.key, task.name_result(), result.files)
 
     def _note(self, task: Task, ended: Ended) -> BatchOutcome:
         says = ended.says if ended.state == "laid aside" else ""

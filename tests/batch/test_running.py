@@ -1,7 +1,7 @@
 """What a run does with many lessons: each is filed once, or lies aside with one reason."""
 
 import os
-from concurrent.futures import ThreadPoolExecutor
+from concurrent.futures import ThreadPoolExecutor, wait
 from datetime import date
 
 import pytest
@@ -26,6 +26,10 @@ def add_three(batch):
 
 def filed(batch, student=1):
     return [each.number for each in load_lessons(batch.archive, student)]
+
+
+def refuse(*_given, **_more):
+    raise ArchiveAway("The archive refused.")
 
 
 def test_every_lesson_is_filed_and_nothing_is_left_in_the_work_folder(batch):
@@ -281,18 +285,33 @@ def test_an_archive_that_is_away_for_a_while_is_waited_for(batch, monkeypatch):
 def test_an_archive_that_stays_away_stops_the_run_and_the_next_one_goes_on(batch, monkeypatch):
     add_three(batch)
     monkeypatch.setattr(running, "_WAITS_S", (0.0,))
-
-    def away(*_given, **_more):
-        raise ArchiveAway("The archive refused.")
-
     with monkeypatch.context() as patch:
-        patch.setattr("putt_posture.batch.tasks.file_measured", away)
+        patch.setattr(tasks, "file_measured", refuse)
         with pytest.raises(ArchiveAway):
             batch.run()
     assert filed(batch) == []
-    begun = batch.begun()
+    kept, begun = len(batch.measured()), sum(batch.begun().values())
+    assert kept >= 1
     assert states(batch.run()) == STATES
-    assert batch.begun()["a"] == begun["a"] == 1
+    assert sum(batch.begun().values()) == begun + len(STATES) - kept
+
+
+def test_what_was_measured_when_a_run_stopped_is_kept_for_the_next_one(batch, monkeypatch):
+    add_three(batch)
+
+    def stop_when_all_are_done(running_jobs, **_given):
+        done, _ = wait(running_jobs)
+        return sorted(done, key=lambda future: str(running_jobs[future].where)), set()
+
+    with monkeypatch.context() as patch:
+        patch.setattr(running, "_WAITS_S", ())
+        patch.setattr(running, "wait", stop_when_all_are_done)
+        patch.setattr(tasks, "file_measured", refuse)
+        with pytest.raises(ArchiveAway):
+            batch.run()
+    assert len(batch.measured()) == len(STATES)
+    assert states(batch.run()) == STATES
+    assert batch.begun() == dict.fromkeys(STATES, 1)
 
 
 def test_an_archive_that_refuses_one_lesson_does_not_stop_the_others(batch, monkeypatch):
