@@ -146,6 +146,7 @@ def detect_in_clips(
     student_at: Mapping[View, Point] | None = None,
     without_putter: bool = False,
     tracks: Mapping[View, Track] | None = None,
+    practice_s: Mapping[View, Sequence[float]] | None = None,
     progress: Progress | None = None,
 ) -> dict[View, Detection]:
     """Detect the student's landmarks at the setups of the clips, side by side.
@@ -162,6 +163,8 @@ def detect_in_clips(
         Whether the clips were filmed without a putter, so that no stroke is waited for.
     tracks : mapping of View to Track, optional
         The student through each clip, where they were followed before.
+    practice_s : mapping of View to sequence of float, optional
+        Clip times at which strokes start that are known to be practice.
     progress : callable, optional
 
     Returns
@@ -187,7 +190,9 @@ def detect_in_clips(
             if view in clips
         }
         found = find_setups_together(
-            {view: (tracks[view], clips[view]) for view in clips if view not in setups}, without_putter=without_putter
+            {view: (tracks[view], clips[view]) for view in clips if view not in setups},
+            without_putter=without_putter,
+            practice_s=practice_s,
         )
         setups |= found.of
         futures = {

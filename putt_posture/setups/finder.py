@@ -117,7 +117,7 @@ def find_putts(seen: Observed) -> tuple[list[Kept], bool]:
     seen : Observed
     """
     for found, disturbed in ((seen.strokes, False), (find_strokes_by_hands(seen.signals, seen.activity), True)):
-        kept = leave_out_practice(found, seen.signals)
+        kept = leave_out_practice(found, seen.signals, practice_s=seen.practice_s)
         if kept:
             return kept, disturbed
     return [], False

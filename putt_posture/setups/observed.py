@@ -25,6 +25,8 @@ class Observed:
         Practice or not, in order of time; none is looked for in a clip without a putter.
     without_putter : bool
         Whether the clip was filmed without a putter.
+    practice_s : tuple of float
+        Starts of strokes that are known to be practice, real seconds.
     """
 
     clip: Clip
@@ -32,6 +34,7 @@ class Observed:
     activity: Activity = field(repr=False)
     strokes: list[CoarseStroke]
     without_putter: bool = False
+    practice_s: tuple[float, ...] = ()
 
     @property
     def threshold(self) -> float:

@@ -9,6 +9,7 @@ same feet within that time is kept with a doubt. When nothing would be left, the
 kept, with a doubt. The reason is in words that follow "because".
 """
 
+from collections.abc import Sequence
 from typing import Final
 
 import numpy as np
@@ -91,6 +92,8 @@ _BEFORE_S: Final = 1.0
 STEP_IN_S: Final = 8.0
 """Longest time from the practice stroke to being still again at the ball, s; fetching and placing another ball takes
 longer."""
+_SAME_S: Final = 0.3
+"""Starts of one stroke as told twice differ by less, s."""
 _AWAY_S: Final = 0.6
 """If the second address is left for longer than this, a new approach to the ball begins, s."""
 _STEP_SIDE_VIEW: Final = 5.0 / BODY_CM
@@ -216,20 +219,27 @@ def comes_after_a_stroke(activity: Activity, stretch: Stretch) -> bool:
     return bool(np.all(activity.at_address[activity.inside(stretch[0] - _BEFORE_S, stretch[0])]))
 
 
-def leave_out_practice(strokes: list[CoarseStroke], signals: Signals) -> list[Kept]:
-    """Leave out the strokes that are recognised as practice.
+def leave_out_practice(
+    strokes: list[CoarseStroke], signals: Signals, *, practice_s: Sequence[float] = ()
+) -> list[Kept]:
+    """Leave out the strokes that are known or recognised as practice.
 
     Parameters
     ----------
     strokes : list of CoarseStroke
         In order of time.
     signals : Signals
+    practice_s : sequence of float
+        Starts of strokes that are known to be practice, real seconds; they count where no other has a setup.
 
     Returns
     -------
     list of Kept
         In order of time; empty only where no stroke has a quiet stretch before it.
     """
+    others = [each for each in strokes if not any(abs(each.start_s - start_s) < _SAME_S for start_s in practice_s)]
+    if any(each.quiet_s is not None and not each.goes_on for each in others):
+        strokes = others
     kept: list[Kept] = []
     for index, stroke in enumerate(strokes):
         if stroke.quiet_s is None or stroke.goes_on:

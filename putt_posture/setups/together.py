@@ -8,7 +8,7 @@ Then the strokes found face on count for both clips: face on the hands visibly g
 Clips of different putts each keep their own setups, with a note.
 """
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Final
 
 import numpy as np
@@ -139,6 +139,7 @@ def find_setups_together(
     *,
     frames_per_setup: int = FRAMES_PER_SETUP,
     without_putter: bool = False,
+    practice_s: Mapping[View, Sequence[float]] | None = None,
 ) -> LessonSetups:
     """Find the setups of one or two clips.
 
@@ -151,6 +152,8 @@ def find_setups_together(
         Whether the clips were filmed without a putter. Then the setups are the longest stretch in which the student
         stands still in all clips at once, as far as their motion shows what is at once, and the others with the same
         posture; a note gives the times of other postures.
+    practice_s : mapping of View to sequence of float, optional
+        Clip times at which strokes start that are known to be practice: they have a setup only where no other has.
 
     Returns
     -------
@@ -165,20 +168,27 @@ def find_setups_together(
     """
     if without_putter and any(clip.kind != "still" for _, clip in tracks.values()):
         return _find_stances_together(tracks, frames_per_setup)
-    if set(tracks) != {"down_the_line", "face_on"} or any(clip.kind == "still" for _, clip in tracks.values()):
-        alone = {
-            view: find_setups(*each, frames_per_setup=frames_per_setup, without_putter=without_putter)
-            for view, each in tracks.items()
-        }
-        return LessonSetups(of=alone)
-    seen = {view: observe(*each) for view, each in tracks.items()}
+    stills = {view: each for view, each in tracks.items() if each[1].kind == "still"}
+    seen = {
+        view: _observe(track, clip, (practice_s or {}).get(view, ()))
+        for view, (track, clip) in tracks.items()
+        if view not in stills
+    }
     found = {view: find_setups_in(each, frames_per_setup=frames_per_setup) for view, each in seen.items()}
+    found |= {view: find_setups(*each, without_putter=without_putter) for view, each in stills.items()}
+    if set(seen) != {"down_the_line", "face_on"}:
+        return LessonSetups(of={view: found[view] for view in tracks})
     side, front = seen["down_the_line"], seen["face_on"]
     like = compare_patterns(front, side)
     if like.show_one:
         followed = _follow(front, side, like.shift_s, frames_per_setup)
         return LessonSetups(of={**found, "down_the_line": followed or found["down_the_line"]})
     return LessonSetups(of=found, notes=(_DIFFERENT,) if like.show_two else ())
+
+
+def _observe(track: Track, clip: Clip, practice_s: Sequence[float]) -> Observed:
+    seen = observe(track, clip)
+    return evolve(seen, practice_s=tuple(time_s / clip.time_stretch for time_s in practice_s))
 
 
 def _find_stances_together(tracks: Mapping[View, tuple[Track, Clip]], count: int) -> LessonSetups:

@@ -3,7 +3,7 @@
 import pytest
 from simulated_golfer import back_to_ball, film, step_to, still, stroke, take, walk
 
-from putt_posture.setups import find_setups
+from putt_posture.setups import find_setups, find_setups_together
 
 CALM = {"look_hz": 6.0, "floor": 0.3}
 VIEWS = ("down_the_line", "face_on")
@@ -64,3 +64,15 @@ def test_when_all_is_practice_the_last_still_moment_is_kept_as_doubtful(view):
     assert not others
     assert lies_in(setup, truth.quiet_s[0])
     assert "because it goes on back and forth without a rest" in setup.doubt
+
+
+@pytest.mark.parametrize("view", VIEWS)
+def test_a_stroke_that_is_known_to_be_practice_has_no_setup_where_another_stroke_has_one(view):
+    actions = [walk(2.0, 0.0, 0.0), take("address"), still(1.2), stroke(), back_to_ball(), still(1.3), stroke()]
+    clip, track, truth = film([*actions, *LEAVE], view=view, seed=0, **CALM)
+    first, second = find_setups(track, clip)
+    (setup,) = find_setups_together({view: (track, clip)}, practice_s={view: [first.stroke_s[0]]}).of[view]
+    assert setup == second
+    assert lies_in(setup, truth.quiet_s[1])
+    every = [each.stroke_s[0] for each in (first, second)]
+    assert len(find_setups_together({view: (track, clip)}, practice_s={view: every}).of[view]) == 2
