@@ -39,6 +39,8 @@ _BEFORE_TOP_S: Final = 2.2
 """Frames are used from this long before the top, s: backswing, and stillness."""
 _MOST_FRAMES: Final = 160
 """More are averaged in neighbours: 240 a second tell no more than 80 where noise is correlated."""
+_ON_ITS_WAY: Final = 0.4
+"""A stroke goes back until here, as a share of its farthest from its place, and the way through comes after."""
 _LEAST_SEEN: Final = 0.6
 _LONGEST_GAP_S: Final = 0.5
 """A point is followed where it is seen in that share of the frames from the start to impact and near each event."""
@@ -254,7 +256,10 @@ def _motion(
     if "impact" in known:
         fastest = int(np.argmin(np.abs(times_s - known["impact"][0])))
     else:
-        fastest = int(np.argmax(np.where(during, np.abs(rate), -1.0)))
+        far = np.flatnonzero(during & (np.abs(curve) >= _ON_ITS_WAY * np.abs(curve[during]).max()))
+        fastest = int(
+            np.argmax(np.where(during & (times_s > times_s[far[0]]), -np.sign(curve[far[0]]) * rate, -np.inf))
+        )
     if rate[fastest] < 0:
         places, curve, rate = -places, -curve, -rate
     before = np.flatnonzero((times_s <= times_s[fastest]) & (times_s > times_s[fastest] - _LONGEST_BACK_S))
