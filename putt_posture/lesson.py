@@ -13,7 +13,7 @@ from attrs import evolve
 from putt_posture.body import check_student
 from putt_posture.clips import read_clip
 from putt_posture.detection.detect import Detection, detect_in_clips
-from putt_posture.detection.practice import find_practice
+from putt_posture.detection.followed import find_followed
 from putt_posture.detection.strokes import detect_strokes
 from putt_posture.errors import UsageError
 from putt_posture.findings import (
@@ -234,8 +234,8 @@ def see_clips(
 ) -> dict[View, Detection]:
     """See what clips show: the setups, and then the strokes.
 
-    Where the ball shows that the stroke after a setup was a practice stroke, and another setup was seen, the clips are
-    looked at once more without the first.
+    Where following the strokes shows that the stroke after a setup was a practice stroke, or that there was a stroke
+    though none was seen before, the setups are looked for once more.
 
     Parameters
     ----------
@@ -272,15 +272,15 @@ def see_clips(
     tell = part_of_progress(progress, _BEFORE_STROKES, 1.0)
     strokes = partial(_see_strokes, student=student, given=given, without_putter=without_putter, progress=tell)
     found = strokes(seen)
-    practice_s = find_practice(found)
-    if without_putter or not practice_s:
+    followed = {} if without_putter else find_followed(found)
+    if not followed:
         return found
     again = detect_in_clips(
         clips,
         setup_at=setup_at,
         student_at=student_at,
         tracks={view: each.track for view, each in seen.items() if each.track is not None},
-        practice_s=practice_s,
+        followed=followed,
         progress=tell,
     )
     same = all(again[view].setups == each.setups for view, each in seen.items())

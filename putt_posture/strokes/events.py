@@ -7,6 +7,7 @@ the camera, over hands, elbows and shoulders along the direction in which they m
 are clip time in seconds; between, they are real seconds.
 """
 
+import math
 from collections.abc import Iterator, Mapping
 from typing import Final
 
@@ -49,6 +50,8 @@ _LEAST_LENGTH: Final = 5.0
 _MOST_MISFIT: Final = 0.12
 """What a swing may leave over, as a share of the backswing's length."""
 _MOST_UNSURE_S: Final = 0.12
+_AGREE: Final = 2.5
+"""Two times of impact that lie no farther apart, in standard uncertainties of their difference, may be the same."""
 _COMES_BACK: Final = {"the putter head": 0.04, "the hands": 0.1, "the upper body": 0.12}
 """How near to its place at address each is at impact, as a share of the backswing: some 1 cm (judged)."""
 _LONGEST_FOLLOW_S: Final = 1.5
@@ -172,14 +175,20 @@ def _find(seen: SeenStroke, time_stretch: float, placed: Mapping[StrokeEvent, fl
         sd = max(ball.standard_uncertainty / time_stretch, 1e-3)
         told, reason = _by_motion(seen, time_stretch, {**known, "impact": (ball.value / time_stretch, sd)}, ball)
         if not told:
-            # A swing that fits without the ball alone: what left was not this ball, or left at another time.
+            # A swing that fits without the ball alone: what left was not this ball, or the swing is hardly seen.
             told, reason = _by_motion(seen, time_stretch, known, None)
+            if told and _agree(told["impact"], ball):
+                told["impact"] = ball
     if told:
         return told
     events = {name: absent(reason, unit="s", view=seen.view) for name in STROKE_EVENTS}
     if ball is not None:
         events["impact"] = ball
     return events
+
+
+def _agree(one: Estimate, other: Estimate) -> bool:
+    return abs(one.value - other.value) <= _AGREE * math.hypot(one.standard_uncertainty, other.standard_uncertainty)
 
 
 def _by_motion(
