@@ -72,9 +72,9 @@ acceleration both ways is told 31 ms early at the start and 9 ms late at the top
 _TOWARD_CAMERA_S: Final = {"the putter head": 0.045, "the hands": 0.1, "the upper body": 0.1}
 """One sigma down the line, s: what moves toward the camera and back is seen as a small way with a shape of its own. In
 rendered strokes the start by the upper body was 0.2 s off, the top by the head 0.08 s."""
-_BALL_AWAY_S: Final = 0.008
-"""One sigma of the ball's first motion down the line, s: it rolls away from the camera, behind the head at first. Five
-rendered balls were told 6 ms early to 14 ms late."""
+_BALL_AWAY_S: Final = 0.012
+"""One sigma of the ball's first motion down the line, s: it rolls away from the camera, behind the head at first. Nine
+rendered balls were told 21 ms early to 14 ms late."""
 _NOT_FOLLOWED: Final = "Neither the putter head nor the hands were seen well enough through the stroke to time it."
 
 
