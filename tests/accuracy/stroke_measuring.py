@@ -16,7 +16,7 @@ from putt_posture.clips import read_clip
 from putt_posture.detection.detect import Detection
 from putt_posture.lesson import see_clips
 from putt_posture.measuring import Measuring
-from putt_posture.values import STROKE_EVENTS, VIEWS, Lesson, Stroke, View, absent
+from putt_posture.values import STROKE_EVENTS, VIEWS, Given, Lesson, Stroke, View, absent
 
 __all__ = ["OF_A_STROKE", "measure_take"]
 
@@ -46,7 +46,7 @@ _FARTHEST_S: Final = 0.5
 """A stroke that was found is one that was made where their middles are no farther apart, real seconds."""
 
 
-def measure_take(take: Take, *, rate: Rate = "60", work: Path) -> list[dict[str, Any]]:
+def measure_take(take: Take, *, rate: Rate = "60", work: Path, with_line: bool = False) -> list[dict[str, Any]]:
     """Measure one take.
 
     Parameters
@@ -56,6 +56,8 @@ def measure_take(take: Take, *, rate: Rate = "60", work: Path) -> list[dict[str,
         At which rate the clips are given to the program.
     work : Path
         Where clips at other rates and what was seen are kept; kept detections are taken whatever the code is.
+    with_line : bool
+        Whether the coach marks the target line down the line.
 
     Returns
     -------
@@ -66,7 +68,7 @@ def measure_take(take: Take, *, rate: Rate = "60", work: Path) -> list[dict[str,
     """
     told = {"folder": take.name, "rate": rate, "shaken": take.is_shaken}
     try:
-        lesson, stretch = _measure(take, rate, work)
+        lesson, stretch = _measure(take, rate, work, with_line=with_line)
     except PuttPostureError as error:
         refusal = f"Refused: {error}"
         return [
@@ -105,9 +107,10 @@ def see_take(take: Take, rate: Rate, work: Path) -> tuple[dict[View, Detection],
     return kept, stretch
 
 
-def _measure(take: Take, rate: Rate, work: Path) -> tuple[Lesson, float]:
+def _measure(take: Take, rate: Rate, work: Path, *, with_line: bool) -> tuple[Lesson, float]:
     detections, stretch = see_take(take, rate, work)
-    return Measuring(detections=detections, student=take.student).measure(), stretch
+    given: dict[View, Given] = {"down_the_line": Given(target_px=take.target_px())} if with_line else {}
+    return Measuring(detections=detections, student=take.student).measure(given), stretch
 
 
 def _setup(lesson: Lesson, take: Take, view: View, stretch: float) -> dict[str, Any]:
@@ -194,10 +197,12 @@ def _row(found: Estimate, truth: float, *, scale: float = 1.0) -> dict[str, Any]
     }
 
 
-def measure_takes(takes: tuple[Take, ...], *, rate: Rate, work: Path, tell: Any) -> pd.DataFrame:
+def measure_takes(
+    takes: tuple[Take, ...], *, rate: Rate, work: Path, tell: Any, with_line: bool = False
+) -> pd.DataFrame:
     """Measure takes one after the other; the rows of `measure_take`."""
     rows: list[dict[str, Any]] = []
     for take in takes:
-        rows += measure_take(take, rate=rate, work=work)
+        rows += measure_take(take, rate=rate, work=work, with_line=with_line)
         tell(take.name)
     return pd.DataFrame(rows)

@@ -37,6 +37,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     parser.add_argument(
         "--shaken", action="store_true", help="only takes with cameras held by hand, else those without"
     )
+    parser.add_argument("--with-line", action="store_true", help="the coach marks the target line down the line")
     parser.add_argument("--seen-only", action="store_true", help="only takes that were looked at before")
     parser.add_argument("--markdown", action="store_true", help="print the tables as Markdown")
     parser.add_argument("--csv", type=Path, metavar="FILE", help="write every single value here")
@@ -58,7 +59,13 @@ def main(arguments: Sequence[str] | None = None) -> int:
     if not chosen:
         print(f"None of the {len(takes)} takes of that part is left to study.", file=sys.stderr)
         return 2
-    rows = measure_takes(chosen, rate=options.rate, work=options.work, tell=lambda name: print(name, file=sys.stderr))
+    rows = measure_takes(
+        chosen,
+        rate=options.rate,
+        work=options.work,
+        with_line=options.with_line,
+        tell=lambda name: print(name, file=sys.stderr),
+    )
     if options.csv:
         rows.to_csv(options.csv, index=False)
     strokes = sum(len(take.truth["strokes"]) for take in chosen)

@@ -21,6 +21,9 @@ __all__ = ["ADDRESS_S", "Take", "TrueStroke", "read_takes"]
 
 ADDRESS_S: Final = 0.4
 """The true place at address is the mean over so long before the start, as the measures have it: the body sways."""
+_MARKED_AHEAD_M: Final = (0.3, 1.5)
+"""Where a coach marks the target line, ahead of the ball."""
+_MOST_PLACES: Final = 600
 _BODY: Final[Mapping[str, tuple[str, ...]]] = {
     "head": ("left_ear", "right_ear"),
     "sternum": ("left_shoulder", "right_shoulder"),
@@ -93,6 +96,21 @@ class Take:
     def starts_s(self, view: View) -> float:
         """Return when the camera of a view starts, seconds of the performance."""
         return float(self.truth["views"][view]["starts_s"])
+
+    def target_px(self) -> tuple[tuple[float, float], tuple[float, float]]:
+        """Return two points of the ground on the target line as a coach marks them down the line, whole pixels.
+
+        The camera is known from the places and pixels of all that was filmed (direct linear transform: Abdel-Aziz and
+        Karara 1971, from memory).
+        """
+        told = np.load(self.folder / "down_the_line.npz")
+        places, pixels = told["place_m"].reshape(-1, 3).astype(float), told["place_px"].reshape(-1, 2).astype(float)
+        known = np.isfinite(places).all(axis=1) & np.isfinite(pixels).all(axis=1)
+        camera = _find_camera(places[known], pixels[known])
+        ball = places.reshape(len(told["times_s"]), -1, 3)[0, list(told["names"]).index("ball")]
+        ends = np.array([[ball[0] + ahead, ball[1], 0.0, 1.0] for ahead in _MARKED_AHEAD_M]) @ camera.T
+        (u0, v0), (u1, v1) = np.round(ends[:, :2] / ends[:, 2:]).tolist()
+        return (u0, v0), (u1, v1)
 
     def quiet_s(self, view: View) -> list[tuple[float, float]]:
         """Return the true quiet address before each putt, clip times."""
@@ -191,6 +209,23 @@ def read_takes(folder: Path, *, parts: Collection[str] | None = None) -> tuple[T
             "clips). Make some with sample_clips/make_strokes.py."
         )
     return chosen
+
+
+def _find_camera(places: Floats, pixels: Floats) -> Floats:
+    """Return the (3, 4) matrix that takes places to pixels, of least algebraic error."""
+    every = max(len(places) // _MOST_PLACES, 1)
+    places, pixels = places[::every], pixels[::every]
+    middle, spread = pixels.mean(axis=0), float(pixels.std())
+    shown = (pixels - middle) / spread
+    whole = np.column_stack([places, np.ones(len(places))])
+    nothing = np.zeros_like(whole)
+    rows = np.concatenate([
+        np.hstack([whole, nothing, -shown[:, :1] * whole]),
+        np.hstack([nothing, whole, -shown[:, 1:] * whole]),
+    ])  # fmt: skip
+    matrix = np.linalg.svd(rows, full_matrices=False)[2][-1].reshape(3, 4)
+    back = np.array([[spread, 0.0, middle[0]], [0.0, spread, middle[1]], [0.0, 0.0, 1.0]])
+    return np.asarray(back @ matrix)
 
 
 def _tilt(at: Mapping[str, Floats]) -> float:

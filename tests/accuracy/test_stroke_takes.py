@@ -134,3 +134,25 @@ def test_only_takes_of_the_part_are_read(tmp_path):
 def test_folder_without_takes_is_refused_with_what_to_do(tmp_path):
     with pytest.raises(UsageError, match=r"make_strokes\.py"):
         read_takes(tmp_path)
+
+
+def test_the_target_line_is_marked_where_the_camera_shows_it(tmp_path):
+    """A pinhole camera behind the golfer, turned and tilted by known angles."""
+    write_take(tmp_path / "stroke_300")
+    (take,) = read_takes(tmp_path)
+    told = dict(np.load(take.folder / "down_the_line.npz"))
+    chance = np.random.default_rng(1)
+    told["place_m"] = np.concatenate([told["place_m"], chance.uniform(0, 2, (len(told["times_s"]), 4, 3))], axis=1)
+    told["names"] = np.array([*told["names"], "ball", "a", "b", "c"])
+    told["place_m"][:, list(told["names"]).index("ball")] = [0.05, 0.62, 0.021]
+    turn, lean, place = np.radians(4.0), np.radians(8.0), np.array([-4.0, 0.5, 1.2])
+
+    def seen(points):
+        ahead, across, up = np.moveaxis(points - place, -1, 0)
+        ahead, across = ahead * np.cos(turn) + across * np.sin(turn), across * np.cos(turn) - ahead * np.sin(turn)
+        ahead, up = ahead * np.cos(lean) - up * np.sin(lean), up * np.cos(lean) + ahead * np.sin(lean)
+        return np.stack([360 - 1500 * across / ahead, 640 - 1500 * up / ahead], axis=-1)
+
+    np.savez(take.folder / "down_the_line.npz", place_px=seen(told["place_m"]), **told)
+    wanted = seen(np.array([[0.05 + ahead, 0.62, 0.0] for ahead in (0.3, 1.5)]))
+    np.testing.assert_array_equal(np.array(take.target_px()), np.round(wanted))
