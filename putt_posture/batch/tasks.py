@@ -333,7 +333,7 @@ class AgainTask:
         archive : Archive
         today : date
         """
-        self._job = prepare_again(archive, self.lesson.lesson, today=today)
+        self._job = prepare_again(archive, self.lesson.lesson, today=today, pages="when asked")
         return self._job
 
     def name_result(self) -> str:

@@ -2,6 +2,7 @@ from .change_counts import say_counts
 from .comparison_files import ComparisonLayout, lay_out_comparison, store_comparison
 from .history_files import HistoryLayout, lay_out_history, store_history
 from .lesson_files import lesson_as_files, store_lesson
+from .measured_files import lesson_as_document, measured_as_files
 from .report import write_report
 from .setting import Paper
 from .stages import FIRST_AND_LAST, describe_stages
@@ -15,7 +16,9 @@ __all__ = [
     "describe_stages",
     "lay_out_comparison",
     "lay_out_history",
+    "lesson_as_document",
     "lesson_as_files",
+    "measured_as_files",
     "say_counts",
     "store_comparison",
     "store_history",

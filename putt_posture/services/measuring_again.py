@@ -26,13 +26,14 @@ from putt_posture.documents import ARRAYS
 from putt_posture.errors import NotAllowed, PuttPostureError
 from putt_posture.findings import read_coach_file
 from putt_posture.lesson import measure_detections
-from putt_posture.pages import Paper, lesson_as_files
+from putt_posture.pages import Paper, lesson_as_files, measured_as_files
 from putt_posture.records import read_result_files
 from putt_posture.services.jobs import JobResult
 from putt_posture.shown_units import LengthUnit, show_lengths_in, shown_length_unit
 from putt_posture.values import (
     Estimate,
     Given,
+    Lesson,
     LessonRecord,
     MeasureName,
     PlacedLandmark,
@@ -42,7 +43,15 @@ from putt_posture.values import (
     absent,
 )
 
-__all__ = ["AgainJob", "MeasuredAgain", "file_again", "measure_again", "measure_all_again", "prepare_again"]
+__all__ = [
+    "AgainJob",
+    "MeasuredAgain",
+    "file_again",
+    "measure_again",
+    "measure_all_again",
+    "measure_stored",
+    "prepare_again",
+]
 
 _SAME: Final = "Every number is the same as before, so nothing was filed."
 
@@ -95,6 +104,8 @@ class AgainJob:
     paper : {"a4", "letter"}
     units : {"cm", "inches"}
         As in `LessonJob`.
+    pages : {"filed", "when asked"}
+        Whether pages are among the files, or are made when someone asks for them.
     """
 
     lesson: int
@@ -109,6 +120,7 @@ class AgainJob:
     made_on: date
     paper: Paper = "a4"
     units: LengthUnit = field(factory=shown_length_unit)
+    pages: Literal["filed", "when asked"] = "filed"
 
     def run(self, *, progress: Progress | None = None) -> JobResult:
         """Measure the lesson; the result has files only where something is to be filed.
@@ -117,24 +129,49 @@ class AgainJob:
         ----------
         progress : callable, optional
         """
-        lesson = measure_detections(
-            self.stored.detections,
-            student=self.stored.student,
-            given=self.given,
-            without_putter=self.kept.without_putter,
-            step=self.kept.step,
-            wanted=self.wanted,
-            coach=read_coach_file(self.stored.coach_text, where=f"The coach's file of lesson {self.first}"),
-            interview=self.kept.interview,
-        )
-        lesson = evolve(lesson, versions={**lesson.versions, **self.versions}, faces_hidden=self.stored.faces_hidden)
+        stored = evolve(self.stored, given=self.given, wanted=self.wanted)
+        lesson = measure_stored(stored, self.kept, where=f"lesson {self.first}")
+        lesson = evolve(lesson, versions={**lesson.versions, **self.versions})
         strokes = {} if lesson.strokes is None else lesson.strokes.numbers
         changed = _find_changed(self.before, {**lesson.posture.estimates, **strokes})
         files: Mapping[str, bytes] = {}
         if changed or not self.asks_the_same or _program(self.before.versions) != _program(lesson.versions):
-            with show_lengths_in(self.units):
-                files = lesson_as_files(lesson, made_on=self.made_on, paper=self.paper, progress=progress)
+            if self.pages == "when asked":
+                files = measured_as_files(lesson, made_on=self.made_on)
+            else:
+                with show_lengths_in(self.units):
+                    files = lesson_as_files(lesson, made_on=self.made_on, paper=self.paper, progress=progress)
         return JobResult(job=self, lesson=evolve(lesson, views={}), files=files)
+
+
+def measure_stored(stored: StoredDetections, record: LessonRecord, *, where: str) -> Lesson:
+    """Measure what was seen in the clips of a stored lesson.
+
+    Parameters
+    ----------
+    stored : StoredDetections
+        With what is given by hand, and wanted.
+    record : LessonRecord
+        Of the same lesson.
+    where : str
+        What the lesson is called in a message.
+
+    Raises
+    ------
+    UsageError, StudentNotFound, SetupNotFound
+        As `measure_detections` does.
+    """
+    lesson = measure_detections(
+        stored.detections,
+        student=stored.student,
+        given=stored.given,
+        without_putter=record.without_putter,
+        step=record.step,
+        wanted=stored.wanted,
+        coach=read_coach_file(stored.coach_text, where=f"The coach's file of {where}"),
+        interview=record.interview,
+    )
+    return evolve(lesson, faces_hidden=stored.faces_hidden)
 
 
 def prepare_again(
@@ -146,6 +183,7 @@ def prepare_again(
     counts: Literal["beside", "alone"] = "beside",
     wanted: WantedSetup | None = None,
     paper: Paper = "a4",
+    pages: Literal["filed", "when asked"] = "filed",
 ) -> AgainJob:
     """Return the job that measures a filed lesson again; `file_again` files its result.
 
@@ -153,6 +191,8 @@ def prepare_again(
     ----------
     archive, number, today, given, counts, wanted, paper
         As for `measure_again`.
+    pages : {"filed", "when asked"}
+        ``when asked``: the result is filed without pages; `with_pages` makes them.
 
     Raises
     ------
@@ -197,6 +237,7 @@ def prepare_again(
         versions=versions,
         made_on=today,
         paper=paper,
+        pages=pages,
     )
 
 

@@ -33,7 +33,7 @@ REVISIONS: Final = ("0001", "0002", "0003", "0004", "0005")
 """Every schema that was ever released, the oldest first."""
 HEAD: Final = REVISIONS[-1]
 _SUMMARIES_STAY: Final = frozenset({"0005"})
-"""Steps after which every summary is as before, so that they are not recalculated: of 50,000 students that takes long."""
+"""Steps after which every summary is as before, so they are not recalculated, which takes long in a large archive."""
 _MIGRATIONS: Final = Path(__file__).parent / "migrations"
 
 
