@@ -189,8 +189,20 @@ def prepare_again(
 
     Parameters
     ----------
-    archive, number, today, given, counts, wanted, paper
-        As for `measure_again`.
+    archive : Archive
+    number : int
+        The lesson's, of any of its results.
+    today : date
+    given : mapping of View to Given, optional
+        What is given by hand from now on.
+    counts : {"beside", "alone"}
+        ``beside``: what is given goes before what was given until now, and the rest stays; its landmarks are left out,
+        as they are corrections of the archive (`correct_landmark`). ``alone``: what was given until now, and all
+        corrections of landmarks until now, do not count any more.
+    wanted : WantedSetup, optional
+        What the coach wants from now on; what was wanted until now without it.
+    paper : {"a4", "letter"}
+        What the PDFs are set for.
     pages : {"filed", "when asked"}
         ``when asked``: the result is filed without pages; `with_pages` makes them.
 
@@ -205,7 +217,8 @@ def prepare_again(
         If a file is missing or was altered.
     """
     first, newest = load_first_and_newest(archive, number)
-    kept, before = (open_lesson(archive, each, today=today) for each in (first, newest))
+    kept = open_lesson(archive, first, today=today)
+    before = kept if newest == first else open_lesson(archive, newest, today=today)
     for each in (kept, before):
         if ARRAYS not in each.names and each.says:
             raise NotAllowed(f"{each.says[0].rstrip('.')}, so it cannot be measured again.")
@@ -279,24 +292,12 @@ def measure_again(
     wanted: WantedSetup | None = None,
     paper: Paper = "a4",
 ) -> MeasuredAgain:
-    """Measure a lesson again with all corrections that count now, and file the result beside the first.
+    """Measure a lesson again with all corrections that count now; file the result with its pages beside the first.
 
     Parameters
     ----------
-    archive : Archive
-    number : int
-        The lesson's, of any of its results.
-    today : date
-    given : mapping of View to Given, optional
-        What is given by hand from now on.
-    counts : {"beside", "alone"}
-        ``beside``: what is given goes before what was given until now, and the rest stays; its landmarks are left out,
-        as they are corrections of the archive (`correct_landmark`). ``alone``: what was given until now, and all
-        corrections of landmarks until now, do not count any more.
-    wanted : WantedSetup, optional
-        What the coach wants from now on; what was wanted until now without it.
-    paper : {"a4", "letter"}
-        What the PDFs are set for.
+    archive, number, today, given, counts, wanted, paper
+        As for `prepare_again`.
 
     Returns
     -------
@@ -305,13 +306,8 @@ def measure_again(
 
     Raises
     ------
-    NotInArchive
-    NotAllowed
-        If the consent for keeping measures, or for keeping outlines, does not count today.
-    UsageError
-        If the lesson was kept without outlines, or what is given cannot be.
-    ArchiveError
-        If a file is missing or was altered. Nothing is filed then.
+    NotInArchive, NotAllowed, UsageError, ArchiveError
+        As `prepare_again` and `file_again` do. Nothing is filed then.
     """
     job = prepare_again(archive, number, today=today, given=given, counts=counts, wanted=wanted, paper=paper)
     return file_again(archive, job, job.run().files, today=today)

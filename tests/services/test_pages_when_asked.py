@@ -125,12 +125,8 @@ def test_heads_are_hidden_in_pages_where_faces_may_not_be_shown(archive, bare):
     assert hidden.record.faces_hidden
     assert "report.html" in hidden.names
     assert FACES_HIDDEN in text_of_page(hidden.read("report.html"))
-    was, now, drawn = (
-        picture_of(lesson, name)
-        for lesson, name in (
-            (open_pages, "stills/face_on_plain.jpg"), (hidden, "stills/face_on_plain.jpg"), (hidden, "stills/face_on.png"),
-        )
-    )  # fmt: skip
+    plain = "stills/face_on_plain.jpg"
+    was, now, drawn = picture_of(open_pages, plain), picture_of(hidden, plain), picture_of(hidden, "stills/face_on.png")
     head = np.abs(was - now).max(axis=2) > 40
     assert head.sum() > 200
     assert np.abs(drawn - now)[head].mean() < 0.2 * np.abs(drawn - was)[head].mean()
