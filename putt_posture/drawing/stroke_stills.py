@@ -22,6 +22,7 @@ from putt_posture.values import (
     VIEW_TITLES,
     Estimate,
     Floats,
+    Frame,
     Handed,
     Landmarks,
     Lesson,
@@ -37,10 +38,10 @@ from putt_posture.values import (
 
 __all__ = [
     "StrokeStill",
-    "cut_stroke_stills",
     "draw_lines_of_body",
     "draw_stroke_stills",
     "find_stroke_crop",
+    "frames_of_stroke",
     "marks_at_event",
     "seen_stroke_of",
 ]
@@ -116,7 +117,7 @@ def draw_stroke_stills(lesson: Lesson, view: View) -> tuple[StrokeStill, ...]:
     lesson : Lesson
     view : View
     """
-    found, crop, plain = seen_stroke_of(lesson, view), find_stroke_crop(lesson, view), cut_stroke_stills(lesson, view)
+    found, crop = seen_stroke_of(lesson, view), find_stroke_crop(lesson, view)
     if found is None or crop is None:
         return ()
     stroke, seen = found
@@ -124,30 +125,31 @@ def draw_stroke_stills(lesson: Lesson, view: View) -> tuple[StrokeStill, ...]:
     marks = {event: marks_at_event(result, seen, event, handed=lesson.student.handed) for event in seen.event_names}
     first = marks.get("start", {})
     stills = []
-    for event, cut in plain.items():
-        sheet = Sheet(cut, crop=crop, roll_deg=_roll(result))
+    for event, frame in frames_of_stroke(lesson, view).items():
+        plain = crop.cut_frame(frame)
+        sheet = Sheet(plain, crop=crop, roll_deg=_roll(result))
         draw_lines_of_body(sheet, result, marks[event], address=first if event != "start" else {})
         picture, _ = sheet.finish()
         says = f"{VIEW_TITLES[view]}, {EVENT_TITLES[event].lower()}, with lines through spine, arms, hands and putter."
         stills.append(
-            StrokeStill(view=view, event=event, time=stroke.events[event], plain=cut, picture=picture, says=says)
+            StrokeStill(view=view, event=event, time=stroke.events[event], plain=plain, picture=picture, says=says)
         )  # fmt: skip
     return tuple(stills)
 
 
-def cut_stroke_stills(lesson: Lesson, view: View) -> dict[StrokeEvent, Picture]:
-    """Return the stills of the stroke that stands for the lesson without lines, by event, as far as they were kept.
+def frames_of_stroke(lesson: Lesson, view: View) -> dict[StrokeEvent, Frame]:
+    """Return the frames of the stroke that stands for the lesson in a view, by event, as far as they were kept.
 
     Parameters
     ----------
     lesson : Lesson
     view : View
     """
-    found, crop = seen_stroke_of(lesson, view), find_stroke_crop(lesson, view)
-    if found is None or crop is None:
+    found = seen_stroke_of(lesson, view)
+    if found is None or not found[1].stills:
         return {}
     frames = zip(found[1].event_names, found[1].stills, strict=True)
-    return {event: crop.cut_frame(frame) for event, frame in frames if not frame.erased}
+    return {event: frame for event, frame in frames if not frame.erased}
 
 
 def find_stroke_crop(lesson: Lesson, view: View) -> Crop | None:

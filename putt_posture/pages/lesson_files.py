@@ -12,7 +12,7 @@ from putt_posture.documents.stroke_series import STROKE_PARQUET, series_as_parqu
 from putt_posture.drawing.step import draw_rebuild
 from putt_posture.drawing.stills import AnnotatedStill, as_jpeg, as_png, draw_stills
 from putt_posture.pages.club_spec import spec_sheet_as_html, spec_sheet_as_pdf, write_spec_sheet
-from putt_posture.pages.measured_files import has_erased_stills, measured_as_files
+from putt_posture.pages.measured_files import KeptStill, has_erased_stills, measured_as_files
 from putt_posture.pages.report import Report, report_as_html, report_as_pdf, write_report
 from putt_posture.pages.setting import Paper
 from putt_posture.pages.stroke_section import clip_name, draw_stroke, write_stroke_section
@@ -39,6 +39,7 @@ def lesson_as_files(
     made_on: date | None = None,
     paper: Paper = "a4",
     overlays: Mapping[View, bytes] | None = None,
+    kept: Mapping[str, KeptStill] | None = None,
     progress: Progress | None = None,
 ) -> dict[str, bytes]:
     """Return everything that a lesson gives as files in memory, by name with forward slashes.
@@ -48,6 +49,8 @@ def lesson_as_files(
     lesson, made_on, paper, overlays, progress
         As for `store_lesson`, which says which files these are; the picture to send is not among them. Where a picture
         was erased, there are no stills and no report.
+    kept : mapping of str to KeptStill, optional
+        As for `measured_as_files`.
     """
     tell = progress or ignore_progress
     if has_erased_stills(lesson):
@@ -58,7 +61,7 @@ def lesson_as_files(
     with ThreadPoolExecutor() as pool:
         parts: dict[str, Future[bytes]] = {}
         small: dict[str, Future[bytes]] = {}
-        measured = pool.submit(measured_as_files, lesson, made_on=made_on)
+        measured = pool.submit(measured_as_files, lesson, made_on=made_on, kept=kept)
         for still in stills:
             small[still.view] = pool.submit(as_jpeg, still.annotated, most_bytes=EMBEDDED_BYTES)
             parts[f"stills/{still.view}.png"] = pool.submit(as_png, still.annotated)

@@ -26,8 +26,8 @@ from putt_posture.documents import ARRAYS
 from putt_posture.errors import NotAllowed, PuttPostureError
 from putt_posture.findings import read_coach_file
 from putt_posture.lesson import measure_detections
-from putt_posture.pages import Paper, lesson_as_files, measured_as_files
-from putt_posture.records import read_result_files
+from putt_posture.pages import KeptStill, Paper, lesson_as_files, measured_as_files
+from putt_posture.records import KeptLesson, read_result_files
 from putt_posture.services.jobs import JobResult
 from putt_posture.shown_units import LengthUnit, show_lengths_in, shown_length_unit
 from putt_posture.values import (
@@ -93,6 +93,8 @@ class AgainJob:
         What was seen when it was filed.
     kept, before : LessonRecord
         The first result and the one that counts.
+    stills : mapping of str to KeptStill
+        The stills without marks of the first, by name.
     given : mapping of View to Given
         All that counts by hand.
     asks_the_same : bool
@@ -113,6 +115,7 @@ class AgainJob:
     stored: StoredDetections = field(repr=False)
     kept: LessonRecord = field(repr=False)
     before: LessonRecord = field(repr=False)
+    stills: Mapping[str, KeptStill] = field(repr=False)
     given: Mapping[View, Given] = field(repr=False)
     asks_the_same: bool
     wanted: WantedSetup | None
@@ -137,10 +140,12 @@ class AgainJob:
         files: Mapping[str, bytes] = {}
         if changed or not self.asks_the_same or _program(self.before.versions) != _program(lesson.versions):
             if self.pages == "when asked":
-                files = measured_as_files(lesson, made_on=self.made_on)
+                files = measured_as_files(lesson, made_on=self.made_on, kept=self.stills)
             else:
                 with show_lengths_in(self.units):
-                    files = lesson_as_files(lesson, made_on=self.made_on, paper=self.paper, progress=progress)
+                    files = lesson_as_files(
+                        lesson, made_on=self.made_on, paper=self.paper, kept=self.stills, progress=progress
+                    )
         return JobResult(job=self, lesson=evolve(lesson, views={}), files=files)
 
 
@@ -244,6 +249,7 @@ def prepare_again(
         stored=stored,
         kept=kept.record,
         before=before.record,
+        stills=_load_stills(kept),
         given=all_given,
         asks_the_same=all_given == dict(was.given) and same_wanted,
         wanted=wanted or was.wanted,
@@ -346,6 +352,12 @@ def measure_all_again(
             yield measure_again(archive, number, today=today, paper=paper)
         except PuttPostureError as error:
             yield MeasuredAgain(lesson=number, says=str(error))
+
+
+def _load_stills(kept: KeptLesson) -> dict[str, KeptStill]:
+    boxes = {f"stills/{view}_plain.jpg": each.still_box_px for view, each in kept.record.views.items()}
+    boxes |= {f"stills/stroke_{name}_plain.jpg": box for name, box in kept.record.stroke_boxes_px.items()}
+    return {name: KeptStill(box_px=box, jpeg=kept.read(name)) for name, box in boxes.items() if name in kept.names}
 
 
 def _since(known: int, landmarks: FiledLandmarks) -> tuple[PlacedLandmark, ...]:
