@@ -46,11 +46,12 @@ def lesson_as_files(
 
     Parameters
     ----------
-    lesson, made_on, paper, overlays, progress
+    lesson, made_on, paper, overlays
         As for `store_lesson`, which says which files these are; the picture to send is not among them. Where a picture
         was erased, there are no stills and no report.
     kept : mapping of str to KeptStill, optional
         As for `measured_as_files`.
+    progress : callable, optional
     """
     tell = progress or ignore_progress
     if has_erased_stills(lesson):

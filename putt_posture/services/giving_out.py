@@ -41,12 +41,12 @@ def export_student(
     path: Path | str,
     *,
     today: date,
-    paper: Paper = "a4",
     hide_faces: bool = False,
     clips: bool = True,
     raw_text: bool = False,
     replace: bool = False,
     lock: Lock | None = None,
+    paper: Paper = "a4",
 ) -> Exported:
     """Write the data of a student that may be shown today into a zip, with the report of each lesson.
 
