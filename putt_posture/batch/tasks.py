@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from contextlib import suppress
 from datetime import date
 from pathlib import Path
-from typing import Final, Protocol
+from typing import Final, Generic, Protocol, TypeVar
 
 from attrs import define, evolve, field, fields, frozen
 
@@ -42,6 +42,7 @@ from putt_posture.values import View
 
 __all__ = ["AgainTask", "Ended", "LessonTask", "Task", "begin_task"]
 
+L = TypeVar("L", BatchLesson, AgainLesson)
 _ERASED: Final = (
     "It was filed as lesson {}, which is not in the archive any more. To file it once more, give the command again "
     "with --try-again."
@@ -148,22 +149,35 @@ class Task(Protocol):
 
 
 @define(kw_only=True, eq=False)
-class LessonTask:
+class _Begun(Generic[L]):
+    """What every task has; see `Task`."""
+
+    lesson: L
+    key: str = field(init=False)
+    tries: int = 0
+    killed: int = 0
+
+    @property
+    def where(self) -> str:
+        """How the list, the folder or the table calls it."""
+        return self.lesson.where
+
+    @property
+    def student(self) -> int:
+        """The student's number."""
+        return self.lesson.student
+
+
+@define(kw_only=True, eq=False)
+class LessonTask(_Begun[BatchLesson]):
     """A lesson of clips; see `Task`.
 
     Attributes
     ----------
-    lesson : BatchLesson
     clips : mapping of View to str
-    key, tries, killed
-        As in `Task`.
     """
 
-    lesson: BatchLesson
     clips: Mapping[View, str]
-    key: str = field(init=False)
-    tries: int = 0
-    killed: int = 0
     _filing: Filing | None = None
     _job: LessonJob | None = None
 
@@ -171,16 +185,6 @@ class LessonTask:
         left_out = ("where", "clips", "fault")
         said = {each.name: getattr(self.lesson, each.name) for each in fields(BatchLesson) if each.name not in left_out}
         self.key = key_of({**said, "clips": self.clips})
-
-    @property
-    def where(self) -> str:
-        """How the list or the folder calls it."""
-        return self.lesson.where
-
-    @property
-    def student(self) -> int:
-        """The student's number."""
-        return self.lesson.student
 
     def find_ended(self, archive: Archive, known: LedgerEntry | None) -> Ended | None:
         """Return the lesson of these clips, which the archive knows also where a stopped run noted nothing.
@@ -282,36 +286,20 @@ class LessonTask:
 
 
 @define(kw_only=True, eq=False)
-class AgainTask:
+class AgainTask(_Begun[AgainLesson]):
     """A lesson of the archive that is measured again; see `Task`.
 
     Attributes
     ----------
-    lesson : AgainLesson
     clips : mapping of View to str
-    key, tries, killed
-        As in `Task`.
+        None: they need not be there.
     """
 
-    lesson: AgainLesson
     clips: Mapping[View, str] = field(factory=dict, init=False)
-    key: str = field(init=False)
-    tries: int = 0
-    killed: int = 0
     _job: AgainJob | None = None
 
     def __attrs_post_init__(self) -> None:
         self.key = _again_key(self.student, self.lesson.document)
-
-    @property
-    def where(self) -> str:
-        """How the table calls it."""
-        return self.lesson.where
-
-    @property
-    def student(self) -> int:
-        """The student's number."""
-        return self.lesson.student
 
     def find_ended(self, archive: Archive, known: LedgerEntry | None) -> Ended | None:
         """Return what an earlier run by the same method noted.
@@ -333,7 +321,7 @@ class AgainTask:
         archive : Archive
         today : date
         """
-        self._job = prepare_again(archive, self.lesson.lesson, today=today)
+        self._job = prepare_again(archive, self.lesson.lesson, today=today, pages="when asked")
         return self._job
 
     def name_result(self) -> str:

@@ -22,6 +22,7 @@ from putt_posture.values import (
     VIEW_TITLES,
     Estimate,
     Floats,
+    Frame,
     Handed,
     Landmarks,
     Lesson,
@@ -40,6 +41,7 @@ __all__ = [
     "draw_lines_of_body",
     "draw_stroke_stills",
     "find_stroke_crop",
+    "frames_of_stroke",
     "marks_at_event",
     "seen_stroke_of",
 ]
@@ -123,9 +125,7 @@ def draw_stroke_stills(lesson: Lesson, view: View) -> tuple[StrokeStill, ...]:
     marks = {event: marks_at_event(result, seen, event, handed=lesson.student.handed) for event in seen.event_names}
     first = marks.get("start", {})
     stills = []
-    for event, frame in zip(seen.event_names, seen.stills, strict=True):
-        if frame.erased:
-            continue
+    for event, frame in frames_of_stroke(lesson, view).items():
         plain = crop.cut_frame(frame)
         sheet = Sheet(plain, crop=crop, roll_deg=_roll(result))
         draw_lines_of_body(sheet, result, marks[event], address=first if event != "start" else {})
@@ -135,6 +135,21 @@ def draw_stroke_stills(lesson: Lesson, view: View) -> tuple[StrokeStill, ...]:
             StrokeStill(view=view, event=event, time=stroke.events[event], plain=plain, picture=picture, says=says)
         )  # fmt: skip
     return tuple(stills)
+
+
+def frames_of_stroke(lesson: Lesson, view: View) -> dict[StrokeEvent, Frame]:
+    """Return the frames of the stroke that stands for the lesson in a view, by event, as far as they were kept.
+
+    Parameters
+    ----------
+    lesson : Lesson
+    view : View
+    """
+    found = seen_stroke_of(lesson, view)
+    if found is None or not found[1].stills:
+        return {}
+    frames = zip(found[1].event_names, found[1].stills, strict=True)
+    return {event: frame for event, frame in frames if not frame.erased}
 
 
 def find_stroke_crop(lesson: Lesson, view: View) -> Crop | None:

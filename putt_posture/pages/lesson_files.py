@@ -1,6 +1,5 @@
 """A lesson as files, in memory or in a folder: report, stills, numbers and landmarks, whole or not at all."""
 
-import io
 from collections.abc import Mapping, Sequence
 from concurrent.futures import Future, ThreadPoolExecutor
 from contextvars import copy_context
@@ -9,29 +8,20 @@ from pathlib import Path
 from typing import Final
 
 from putt_posture.disk.folders import fresh_folder, write_files
-from putt_posture.documents.arrays import write_arrays
-from putt_posture.documents.json_values import document_as_text
-from putt_posture.documents.lesson_json import lesson_as_json, spec_as_json, validate
-from putt_posture.documents.schemas import check_document
-from putt_posture.documents.stroke_series import (
-    STROKE_PARQUET,
-    STROKE_SERIES,
-    series_as_csv,
-    series_as_parquet,
-)
-from putt_posture.documents.tables import document_as_csv
+from putt_posture.documents.stroke_series import STROKE_PARQUET, series_as_parquet
 from putt_posture.drawing.step import draw_rebuild
 from putt_posture.drawing.stills import AnnotatedStill, as_jpeg, as_png, draw_stills
 from putt_posture.pages.club_spec import spec_sheet_as_html, spec_sheet_as_pdf, write_spec_sheet
+from putt_posture.pages.measured_files import KeptStill, has_erased_stills, measured_as_files
 from putt_posture.pages.report import Report, report_as_html, report_as_pdf, write_report
 from putt_posture.pages.setting import Paper
 from putt_posture.pages.stroke_section import clip_name, draw_stroke, write_stroke_section
 from putt_posture.pages.to_send import TO_SEND, lesson_to_send
 from putt_posture.pages.wanted_setup import draw_change
-from putt_posture.values import ClubSpec, Lesson, Progress, Student, View, ignore_progress
+from putt_posture.values import Lesson, Progress, View, ignore_progress
 from putt_posture.values.checks import check_path, check_type
 
-__all__ = ["EMBEDDED_BYTES", "PLAIN_BYTES", "lesson_as_files", "store_lesson"]
+__all__ = ["EMBEDDED_BYTES", "lesson_as_files", "store_lesson"]
 
 EMBEDDED_BYTES: Final = 175_000
 """Most bytes of a picture inside the HTML and the PDF: three of them leave an e-mail of about a megabyte."""
@@ -39,12 +29,8 @@ STEP_BYTES: Final = 48_000
 """The same of the drawing of a step, of which there are some seven."""
 STROKE_BYTES: Final = 36_000
 """The same of a still of the stroke, of which there are eight at most; two stand for clips too."""
-STROKE_PLAIN_BYTES: Final = 120_000
-"""Most bytes of a still of the stroke without lines, from which the one with lines is drawn again."""
 GLANCE_BYTES: Final = 25_000
 """The same of the still without labels beside the findings, which is shown some 160 pixels wide."""
-PLAIN_BYTES: Final = 900_000
-"""Most bytes of a still without marks."""
 
 
 def lesson_as_files(
@@ -53,33 +39,35 @@ def lesson_as_files(
     made_on: date | None = None,
     paper: Paper = "a4",
     overlays: Mapping[View, bytes] | None = None,
+    kept: Mapping[str, KeptStill] | None = None,
     progress: Progress | None = None,
 ) -> dict[str, bytes]:
     """Return everything that a lesson gives as files in memory, by name with forward slashes.
 
     Parameters
     ----------
-    lesson, made_on, paper, overlays, progress
+    lesson, made_on, paper, overlays
         As for `store_lesson`, which says which files these are; the picture to send is not among them. Where a picture
         was erased, there are no stills and no report.
+    kept : mapping of str to KeptStill, optional
+        As for `measured_as_files`.
+    progress : callable, optional
     """
     tell = progress or ignore_progress
-    if any(result.still.erased for result in lesson.views.values()):
-        return {**_numbers_as_files(lesson, made_on, paper, ghost=False), "landmarks.npz": _arrays_as_bytes(lesson)}
+    if has_erased_stills(lesson):
+        return measured_as_files(lesson, made_on=made_on) | _spec_pages(lesson, made_on, paper)
     tell("Drawing the stills", 0.0)
     stills = draw_stills(lesson)
     # What packs pictures and sets pages needs no Python for most of its time, so it goes on beside the drawing.
     with ThreadPoolExecutor() as pool:
         parts: dict[str, Future[bytes]] = {}
         small: dict[str, Future[bytes]] = {}
+        measured = pool.submit(measured_as_files, lesson, made_on=made_on, kept=kept)
         for still in stills:
             small[still.view] = pool.submit(as_jpeg, still.annotated, most_bytes=EMBEDDED_BYTES)
             parts[f"stills/{still.view}.png"] = pool.submit(as_png, still.annotated)
-            parts[f"stills/{still.view}_plain.jpg"] = pool.submit(as_jpeg, still.plain, most_bytes=PLAIN_BYTES)
-        parts["landmarks.npz"] = pool.submit(_arrays_as_bytes, lesson)
-        tell("Writing the numbers", 0.4)
-        files = _numbers_as_files(lesson, made_on, paper)
-        tell("Setting the report", 0.6)
+        tell("Setting the report", 0.5)
+        files = _spec_pages(lesson, made_on, paper)
         change, steps, stroke = draw_change(lesson), draw_rebuild(lesson), draw_stroke(lesson)
         moving = {clip_name(view): clip for view, clip in (overlays or {}).items()}
         section = write_stroke_section(lesson, pictures=stroke, clips=tuple(overlays or ()))
@@ -95,7 +83,6 @@ def lesson_as_files(
         charts = {name: chart.encode("utf-8") for name, chart in drawings.items()}
         for name, each in (stroke.stills if stroke else {}).items():
             small[name] = pool.submit(as_jpeg, each.picture, most_bytes=STROKE_BYTES)
-            parts[f"stills/{name}_plain.jpg"] = pool.submit(as_jpeg, each.plain, most_bytes=STROKE_PLAIN_BYTES)
         if change is not None and change.ghost is not None:
             small["ghost"] = pool.submit(as_jpeg, change.ghost, most_bytes=EMBEDDED_BYTES)
             parts["stills/ghost.png"] = pool.submit(as_png, change.ghost)
@@ -110,7 +97,7 @@ def lesson_as_files(
         )
         files["report.html"] = report_as_html(report, pictures=pictures | drawn | {"glance": glance}).encode("utf-8")
         files |= {f"stills/{name}.svg": chart for name, chart in charts.items()}
-        files |= {name: part.result() for name, part in parts.items()}
+        files |= {name: part.result() for name, part in parts.items()} | measured.result()
     tell("Writing the report", 1.0)
     return files
 
@@ -178,43 +165,16 @@ def store_lesson(
     return Path(folder)
 
 
-def _numbers_as_files(lesson: Lesson, made_on: date | None, paper: Paper, *, ghost: bool = True) -> dict[str, bytes]:
-    """Return the document, its table and the spec sheet; `ghost` is false where its picture was erased."""
-    document = lesson_as_json(lesson, made_on=made_on)
-    if not ghost:
-        document["pictures"] = {"ghost": None, "steps": {}, "strokes": {}}
-    validate(document)
-    files = _series_as_files(lesson) | {
-        "measures.json": document_as_text(document).encode("utf-8"),
-        "measures.csv": document_as_csv(document).encode("utf-8"),
-    }
-    return files | (_spec_as_files(lesson.spec, lesson.student, made_on, paper) if lesson.spec is not None else {})
-
-
-def _series_as_files(lesson: Lesson) -> dict[str, bytes]:
-    """Return the paths of the strokes as a table, where there are any."""
-    if not lesson.strokes:
-        return {}
-    return {STROKE_SERIES: series_as_csv(lesson.strokes).encode("utf-8")}
-
-
 def _first(stills: Sequence[AnnotatedStill], report: Report) -> AnnotatedStill:
     """Return the still that stands beside the findings."""
     return next(each for each in stills if each.view == report.plates[0].file)
 
 
-def _arrays_as_bytes(lesson: Lesson) -> bytes:
-    arrays = io.BytesIO()
-    write_arrays(lesson, arrays)
-    return arrays.getvalue()
-
-
-def _spec_as_files(spec: ClubSpec, student: Student, made_on: date | None, paper: Paper) -> dict[str, bytes]:
-    sheet = write_spec_sheet(spec, student, made_on=made_on)
-    document = spec_as_json(spec)
-    check_document(document, "spec_sheet", what="The numbers of the spec sheet do")
+def _spec_pages(lesson: Lesson, made_on: date | None, paper: Paper) -> dict[str, bytes]:
+    if lesson.spec is None:
+        return {}
+    sheet = write_spec_sheet(lesson.spec, lesson.student, made_on=made_on)
     return {
         "spec_sheet.html": spec_sheet_as_html(sheet).encode("utf-8"),
         "spec_sheet.pdf": spec_sheet_as_pdf(sheet, made_on=made_on, paper=paper),
-        "spec_sheet.json": document_as_text(document).encode("utf-8"),
     }

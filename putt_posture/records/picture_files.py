@@ -18,7 +18,7 @@ from PIL import Image
 from putt_posture.documents.json_values import MOST_STILL_PIXELS
 from putt_posture.drawing.stills import as_jpeg, as_png, sizes_of_jpeg
 from putt_posture.errors import UsageError
-from putt_posture.pages.lesson_files import PLAIN_BYTES
+from putt_posture.pages.measured_files import PLAIN_BYTES
 from putt_posture.values import Picture
 
 __all__ = ["holds_nothing_else", "read_picture", "write_anew"]

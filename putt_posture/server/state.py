@@ -1,6 +1,6 @@
 """What all routes share."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from datetime import date
 from pathlib import Path
 from typing import cast
@@ -64,6 +64,8 @@ class ServerState:
         Lessons whose fit is being tried out.
     moving : OpenedLessons
         The overlay clips that were shown last.
+    pages : OpenedLessons
+        The pages of filed lessons that were made last because someone asked for them.
     """
 
     drafts: DraftStore
@@ -86,6 +88,7 @@ class ServerState:
     uploads: UploadStore = field(init=False)
     fits: OpenedLessons[OpenFit] = field(factory=OpenedLessons)
     moving: OpenedLessons[bytes] = field(factory=OpenedLessons)
+    pages: OpenedLessons[Mapping[str, bytes]] = field(factory=OpenedLessons)
 
     def __attrs_post_init__(self) -> None:
         self.uploads = UploadStore(self.drafts)

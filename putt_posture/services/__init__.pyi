@@ -22,6 +22,7 @@ from .measuring_again import (
     measure_all_again,
     prepare_again,
 )
+from .pages_when_asked import add_pages, lacks_pages, make_pages, with_pages
 from .students import (
     StudentSummary,
     check_reason,
@@ -49,6 +50,7 @@ __all__ = [
     "SharedArchive",
     "StudentSummary",
     "TriedFit",
+    "add_pages",
     "check_enrolment_with_consent",
     "check_hold",
     "check_reason",
@@ -71,11 +73,13 @@ __all__ = [
     "join_held",
     "keep_wanted_in_archive",
     "keep_wanted_in_folder",
+    "lacks_pages",
     "lay_out_comparison",
     "lay_out_marked",
     "lay_out_stages",
     "lay_out_student_history",
     "load_summary",
+    "make_pages",
     "may_show_numbers",
     "measure_again",
     "measure_all_again",
@@ -91,4 +95,5 @@ __all__ = [
     "share_archive",
     "stand_ins",
     "store_student_history",
+    "with_pages",
 ]

@@ -15,7 +15,7 @@ from attrs import define, evolve, field, frozen
 
 from putt_posture.archive import Archive
 from putt_posture.club_spec import describe_grip_down, find_club_spec
-from putt_posture.detection.loading import StoredDetections, load_detections
+from putt_posture.detection.loading import load_detections
 from putt_posture.documents import ARRAYS
 from putt_posture.drawing.ghost import GhostLines, trace_ghost
 from putt_posture.drawing.page_still import cut_page_still, find_page_crop
@@ -23,7 +23,6 @@ from putt_posture.drawing.placing import Crop
 from putt_posture.drawing.setup_charts import CurvesChart, describe_curves, draw_curves_to_read
 from putt_posture.drawing.stills import as_jpeg
 from putt_posture.errors import NotAllowed
-from putt_posture.findings import read_coach_file
 from putt_posture.fitting import (
     ClipLengths,
     FittedBody,
@@ -34,11 +33,10 @@ from putt_posture.fitting import (
     find_fitted_body,
     hold_putter,
 )
-from putt_posture.lesson import measure_detections
 from putt_posture.pages import Paper, store_lesson
 from putt_posture.pages.club_spec import SpecSheet, write_spec_sheet
 from putt_posture.records import KeptLesson, read_result_folder
-from putt_posture.services.measuring_again import MeasuredAgain, measure_again
+from putt_posture.services.measuring_again import MeasuredAgain, measure_again, measure_stored
 from putt_posture.values import ChosenPutter, ClubSpec, HeldPutter, Lesson, WantedSetup
 
 __all__ = ["OpenFit", "TriedFit", "keep_wanted_in_archive", "keep_wanted_in_folder", "open_fit"]
@@ -244,7 +242,7 @@ def open_fit(kept: KeptLesson) -> OpenFit:
     """
     if ARRAYS not in kept.names and kept.says:
         raise NotAllowed(f"{kept.says[0].rstrip('.')}, so its fit cannot be tried out.")
-    lesson = _measure(kept, load_detections(kept))
+    lesson = measure_stored(load_detections(kept), kept.record, where=kept.title)
     side = lesson.views.get("down_the_line")
     crop = find_page_crop(lesson)
     picture = None if crop is None else cut_page_still(lesson, crop)
@@ -281,7 +279,8 @@ def keep_wanted_in_folder(
     """
     kept = read_result_folder(folder)
     stored = load_detections(kept)
-    store_lesson(_measure(kept, stored, wanted), folder, replace=True, made_on=made_on, paper=paper)
+    lesson = measure_stored(evolve(stored, wanted=wanted), kept.record, where=kept.title)
+    store_lesson(lesson, folder, replace=True, made_on=made_on, paper=paper)
 
 
 def keep_wanted_in_archive(
@@ -305,17 +304,3 @@ def keep_wanted_in_archive(
         As `measure_again` does.
     """
     return measure_again(archive, number, today=today, wanted=wanted, paper=paper)
-
-
-def _measure(kept: KeptLesson, stored: StoredDetections, wanted: WantedSetup | None = None) -> Lesson:
-    lesson = measure_detections(
-        stored.detections,
-        student=stored.student,
-        given=dict(stored.given),
-        without_putter=kept.record.without_putter,
-        step=kept.record.step,
-        wanted=wanted or stored.wanted,
-        coach=read_coach_file(stored.coach_text, where=f"The coach's file of {kept.title}"),
-        interview=kept.record.interview,
-    )
-    return evolve(lesson, faces_hidden=stored.faces_hidden)

@@ -26,13 +26,14 @@ from putt_posture.documents import ARRAYS
 from putt_posture.errors import NotAllowed, PuttPostureError
 from putt_posture.findings import read_coach_file
 from putt_posture.lesson import measure_detections
-from putt_posture.pages import Paper, lesson_as_files
-from putt_posture.records import read_result_files
+from putt_posture.pages import KeptStill, Paper, lesson_as_files, measured_as_files
+from putt_posture.records import KeptLesson, read_result_files
 from putt_posture.services.jobs import JobResult
 from putt_posture.shown_units import LengthUnit, show_lengths_in, shown_length_unit
 from putt_posture.values import (
     Estimate,
     Given,
+    Lesson,
     LessonRecord,
     MeasureName,
     PlacedLandmark,
@@ -42,7 +43,15 @@ from putt_posture.values import (
     absent,
 )
 
-__all__ = ["AgainJob", "MeasuredAgain", "file_again", "measure_again", "measure_all_again", "prepare_again"]
+__all__ = [
+    "AgainJob",
+    "MeasuredAgain",
+    "file_again",
+    "measure_again",
+    "measure_all_again",
+    "measure_stored",
+    "prepare_again",
+]
 
 _SAME: Final = "Every number is the same as before, so nothing was filed."
 
@@ -84,6 +93,8 @@ class AgainJob:
         What was seen when it was filed.
     kept, before : LessonRecord
         The first result and the one that counts.
+    stills : mapping of str to KeptStill
+        The stills without marks of the first, by name.
     given : mapping of View to Given
         All that counts by hand.
     asks_the_same : bool
@@ -95,6 +106,8 @@ class AgainJob:
     paper : {"a4", "letter"}
     units : {"cm", "inches"}
         As in `LessonJob`.
+    pages : {"filed", "when asked"}
+        Whether pages are among the files, or are made when someone asks for them.
     """
 
     lesson: int
@@ -102,6 +115,7 @@ class AgainJob:
     stored: StoredDetections = field(repr=False)
     kept: LessonRecord = field(repr=False)
     before: LessonRecord = field(repr=False)
+    stills: Mapping[str, KeptStill] = field(repr=False)
     given: Mapping[View, Given] = field(repr=False)
     asks_the_same: bool
     wanted: WantedSetup | None
@@ -109,6 +123,7 @@ class AgainJob:
     made_on: date
     paper: Paper = "a4"
     units: LengthUnit = field(factory=shown_length_unit)
+    pages: Literal["filed", "when asked"] = "filed"
 
     def run(self, *, progress: Progress | None = None) -> JobResult:
         """Measure the lesson; the result has files only where something is to be filed.
@@ -117,24 +132,51 @@ class AgainJob:
         ----------
         progress : callable, optional
         """
-        lesson = measure_detections(
-            self.stored.detections,
-            student=self.stored.student,
-            given=self.given,
-            without_putter=self.kept.without_putter,
-            step=self.kept.step,
-            wanted=self.wanted,
-            coach=read_coach_file(self.stored.coach_text, where=f"The coach's file of lesson {self.first}"),
-            interview=self.kept.interview,
-        )
-        lesson = evolve(lesson, versions={**lesson.versions, **self.versions}, faces_hidden=self.stored.faces_hidden)
+        stored = evolve(self.stored, given=self.given, wanted=self.wanted)
+        lesson = measure_stored(stored, self.kept, where=f"lesson {self.first}")
+        lesson = evolve(lesson, versions={**lesson.versions, **self.versions})
         strokes = {} if lesson.strokes is None else lesson.strokes.numbers
         changed = _find_changed(self.before, {**lesson.posture.estimates, **strokes})
         files: Mapping[str, bytes] = {}
         if changed or not self.asks_the_same or _program(self.before.versions) != _program(lesson.versions):
-            with show_lengths_in(self.units):
-                files = lesson_as_files(lesson, made_on=self.made_on, paper=self.paper, progress=progress)
+            if self.pages == "when asked":
+                files = measured_as_files(lesson, made_on=self.made_on, kept=self.stills)
+            else:
+                with show_lengths_in(self.units):
+                    files = lesson_as_files(
+                        lesson, made_on=self.made_on, paper=self.paper, kept=self.stills, progress=progress
+                    )
         return JobResult(job=self, lesson=evolve(lesson, views={}), files=files)
+
+
+def measure_stored(stored: StoredDetections, record: LessonRecord, *, where: str) -> Lesson:
+    """Measure what was seen in the clips of a stored lesson.
+
+    Parameters
+    ----------
+    stored : StoredDetections
+        With what is given by hand, and wanted.
+    record : LessonRecord
+        Of the same lesson.
+    where : str
+        What the lesson is called in a message.
+
+    Raises
+    ------
+    UsageError, StudentNotFound, SetupNotFound
+        As `measure_detections` does.
+    """
+    lesson = measure_detections(
+        stored.detections,
+        student=stored.student,
+        given=stored.given,
+        without_putter=record.without_putter,
+        step=record.step,
+        wanted=stored.wanted,
+        coach=read_coach_file(stored.coach_text, where=f"The coach's file of {where}"),
+        interview=record.interview,
+    )
+    return evolve(lesson, faces_hidden=stored.faces_hidden)
 
 
 def prepare_again(
@@ -146,13 +188,28 @@ def prepare_again(
     counts: Literal["beside", "alone"] = "beside",
     wanted: WantedSetup | None = None,
     paper: Paper = "a4",
+    pages: Literal["filed", "when asked"] = "filed",
 ) -> AgainJob:
     """Return the job that measures a filed lesson again; `file_again` files its result.
 
     Parameters
     ----------
-    archive, number, today, given, counts, wanted, paper
-        As for `measure_again`.
+    archive : Archive
+    number : int
+        The lesson's, of any of its results.
+    today : date
+    given : mapping of View to Given, optional
+        What is given by hand from now on.
+    counts : {"beside", "alone"}
+        ``beside``: what is given goes before what was given until now, and the rest stays; its landmarks are left out,
+        as they are corrections of the archive (`correct_landmark`). ``alone``: what was given until now, and all
+        corrections of landmarks until now, do not count any more.
+    wanted : WantedSetup, optional
+        What the coach wants from now on; what was wanted until now without it.
+    paper : {"a4", "letter"}
+        What the PDFs are set for.
+    pages : {"filed", "when asked"}
+        ``when asked``: the result is filed without pages; `with_pages` makes them.
 
     Raises
     ------
@@ -165,7 +222,8 @@ def prepare_again(
         If a file is missing or was altered.
     """
     first, newest = load_first_and_newest(archive, number)
-    kept, before = (open_lesson(archive, each, today=today) for each in (first, newest))
+    kept = open_lesson(archive, first, today=today)
+    before = kept if newest == first else open_lesson(archive, newest, today=today)
     for each in (kept, before):
         if ARRAYS not in each.names and each.says:
             raise NotAllowed(f"{each.says[0].rstrip('.')}, so it cannot be measured again.")
@@ -191,12 +249,14 @@ def prepare_again(
         stored=stored,
         kept=kept.record,
         before=before.record,
+        stills=_load_stills(kept),
         given=all_given,
         asks_the_same=all_given == dict(was.given) and same_wanted,
         wanted=wanted or was.wanted,
         versions=versions,
         made_on=today,
         paper=paper,
+        pages=pages,
     )
 
 
@@ -238,24 +298,12 @@ def measure_again(
     wanted: WantedSetup | None = None,
     paper: Paper = "a4",
 ) -> MeasuredAgain:
-    """Measure a lesson again with all corrections that count now, and file the result beside the first.
+    """Measure a lesson again with all corrections that count now; file the result with its pages beside the first.
 
     Parameters
     ----------
-    archive : Archive
-    number : int
-        The lesson's, of any of its results.
-    today : date
-    given : mapping of View to Given, optional
-        What is given by hand from now on.
-    counts : {"beside", "alone"}
-        ``beside``: what is given goes before what was given until now, and the rest stays; its landmarks are left out,
-        as they are corrections of the archive (`correct_landmark`). ``alone``: what was given until now, and all
-        corrections of landmarks until now, do not count any more.
-    wanted : WantedSetup, optional
-        What the coach wants from now on; what was wanted until now without it.
-    paper : {"a4", "letter"}
-        What the PDFs are set for.
+    archive, number, today, given, counts, wanted, paper
+        As for `prepare_again`.
 
     Returns
     -------
@@ -264,13 +312,8 @@ def measure_again(
 
     Raises
     ------
-    NotInArchive
-    NotAllowed
-        If the consent for keeping measures, or for keeping outlines, does not count today.
-    UsageError
-        If the lesson was kept without outlines, or what is given cannot be.
-    ArchiveError
-        If a file is missing or was altered. Nothing is filed then.
+    NotInArchive, NotAllowed, UsageError, ArchiveError
+        As `prepare_again` and `file_again` do. Nothing is filed then.
     """
     job = prepare_again(archive, number, today=today, given=given, counts=counts, wanted=wanted, paper=paper)
     return file_again(archive, job, job.run().files, today=today)
@@ -309,6 +352,12 @@ def measure_all_again(
             yield measure_again(archive, number, today=today, paper=paper)
         except PuttPostureError as error:
             yield MeasuredAgain(lesson=number, says=str(error))
+
+
+def _load_stills(kept: KeptLesson) -> dict[str, KeptStill]:
+    boxes = {f"stills/{view}_plain.jpg": each.still_box_px for view, each in kept.record.views.items()}
+    boxes |= {f"stills/stroke_{name}_plain.jpg": box for name, box in kept.record.stroke_boxes_px.items()}
+    return {name: KeptStill(box_px=box, jpeg=kept.read(name)) for name, box in boxes.items() if name in kept.names}
 
 
 def _since(known: int, landmarks: FiledLandmarks) -> tuple[PlacedLandmark, ...]:

@@ -24,6 +24,7 @@ import psutil
 from attrs import define, field
 
 from putt_posture.errors import ProcessKilled, ProcessStopped
+from putt_posture.memory import give_memory_back, share_memory_among_threads
 from putt_posture.values import Progress
 
 __all__ = ["Worker", "Workers", "tell_progress"]
@@ -90,7 +91,7 @@ class Worker:
             What the function raises.
         """
         try:
-            future = self._executor.submit(function, *given)
+            future = self._executor.submit(_do, function, *given)
             self._told.close()  # the process has its own by now; so the end of its messages is seen here
             self._wait(future, progress)
             return future.result()
@@ -287,10 +288,18 @@ def _begin_worker(told: Connection) -> None:
     global _tell
     _tell = told
     signal.signal(signal.SIGINT, signal.SIG_IGN)
+    share_memory_among_threads()
     parent = multiprocessing.parent_process()
     if parent is not None:
         threading.Thread(target=_end_with, args=(parent,), daemon=True).start()
     told.send(os.getpid())
+
+
+def _do(function: Callable[..., T], *given: Any) -> T:
+    try:
+        return function(*given)
+    finally:
+        give_memory_back()
 
 
 def _end_with(parent: Any) -> None:

@@ -240,7 +240,7 @@ def _sample(problem: "_Problem", begin: Floats, shape: int) -> _Samples:
         return np.concatenate([part, np.full((len(part), 4 - free), -np.inf)], axis=1)
 
     def score(part: Floats) -> Floats:
-        return np.asarray(problem.scores(full(part))[:, shape])
+        return problem.scores(full(part), shapes=slice(shape, shape + 1))[:, 0]
 
     # Nelder and Mead's first simplex has steps of a twentieth of each number.
     found = minimize(
@@ -305,6 +305,7 @@ class _Problem:
         self._times_s = times_s
         self._whitener = _whitener(covariance)
         self._places = places
+        self._seen = self._whitener @ places
         self._known = known
         # Places at top and impact; accelerations and speeds; skew; what follows impact; the place of the address.
         self._mean = length * np.array(
@@ -318,11 +319,11 @@ class _Problem:
         sds = [0.4, comes_back, *_BACK_SD, *_THROUGH_SD, _SKEW[1], *(sd for _, sd in _AFTER), 10.0]
         self._sd = length * np.array(sds)
 
-    def scores(self, timing: _Timing) -> Floats:
+    def scores(self, timing: _Timing, *, shapes: slice = slice(None)) -> Floats:
         """Return the log posterior (K, S) of timings (K, 4) with each of the S shapes."""
         columns = np.matmul(self._whitener, self._columns(timing))
-        value = _evidence(columns, self._whitener @ self._places, self._mean.T, self._sd)
-        return np.asarray(value + self._odds + self._prior(timing)[:, None])
+        value = _evidence(columns, self._seen, self._mean[shapes].T, self._sd)
+        return np.asarray(value + self._odds[shapes] + self._prior(timing)[:, None])
 
     def _prior(self, timing: _Timing) -> Floats:
         value = np.zeros(len(timing))

@@ -29,9 +29,11 @@ _SHAPES: Final = {
     "index": (("index_xinfo", 'p.seqno, p.name, p."desc", p.coll, p."key"'),),
 }
 """By kind: the pragmas that describe it, and their columns; the first three of them put the rows in order."""
-REVISIONS: Final = ("0001", "0002", "0003", "0004")
+REVISIONS: Final = ("0001", "0002", "0003", "0004", "0005")
 """Every schema that was ever released, the oldest first."""
 HEAD: Final = REVISIONS[-1]
+_SUMMARIES_STAY: Final = frozenset({"0005"})
+"""Steps after which every summary is as before, so they are not recalculated, which takes long in a large archive."""
 _MIGRATIONS: Final = Path(__file__).parent / "migrations"
 
 
@@ -115,10 +117,14 @@ def upgrade(engine: Engine, *, to: str = HEAD) -> None:
     with connect(engine, to="write") as connection, connection.begin():
         was = read_version(connection)
         command.upgrade(_settings(connection), to)
-        if was is not None and to == HEAD:
+        if was is not None and to == HEAD and not _SUMMARIES_STAY.issuperset(_steps_after(was)):
             update_summaries(connection)
         if DigestRow.__tablename__ in inspect(connection).get_table_names():
             settle_own(connection)
+
+
+def _steps_after(version: str) -> tuple[str, ...]:
+    return REVISIONS[REVISIONS.index(version) + 1 :] if version in REVISIONS else REVISIONS
 
 
 @cache

@@ -74,7 +74,11 @@ class StudentRow(Base):
     """A student. Unless they are known to be an adult, the day of birth says when they are."""
 
     __tablename__ = "students"
-    __table_args__ = (CheckConstraint("adult OR born IS NOT NULL", name="age_known"), _NEVER_AGAIN)
+    __table_args__ = (
+        CheckConstraint("adult OR born IS NOT NULL", name="age_known"),
+        Index(None, "id", "born"),
+        _NEVER_AGAIN,
+    )
 
     id: Mapped[int] = mapped_column(primary_key=True)
     name: Mapped[str]
@@ -110,6 +114,14 @@ class ConsentRow(Base):
     """What a student or guardian allowed, from when, and until when."""
 
     __tablename__ = "consents"
+    __table_args__ = (
+        Index(
+            "ix_consents_guardian",
+            "student_id",
+            sqlite_where=text("relation = 'guardian'"),
+            postgresql_where=text("relation = 'guardian'"),
+        ),
+    )
 
     id: Mapped[int] = mapped_column(primary_key=True)
     student_id: Mapped[int] = mapped_column(_of("students.id"), index=True)

@@ -7,7 +7,7 @@ with its digest while it is copied.
 import importlib.metadata
 import io
 import zipfile
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from datetime import date
 from pathlib import Path
@@ -37,6 +37,7 @@ __all__ = ["STUDENT_SCHEMA_VERSION", "Exported", "export_student"]
 
 STUDENT_SCHEMA_VERSION: Final = 1
 _SCHEMAS: Final[tuple[SchemaName, ...]] = ("student", "spec_sheet", "measures")
+_REPORT: Final = "report.html"
 _NOT_WANTED: Final = "Clips were not wanted."
 _ENTRY: Final = "export.zip"
 _WHAT: Final = "what a putting archive keeps of one person"
@@ -101,6 +102,7 @@ def export_student(
     raw_text: bool = False,
     replace: bool = False,
     lock: Lock | None = None,
+    complete: Callable[[KeptLesson], KeptLesson] = lambda kept: kept,
 ) -> Exported:
     """Write the data of a student that may be shown today into a zip.
 
@@ -127,6 +129,9 @@ def export_student(
         Whether an export at `path` may be replaced; it stays until the new one is complete.
     lock : Lock, optional
         For whom the zip is encrypted; then it is the part ``export.zip`` of the file, and never on a disk unencrypted.
+    complete : callable
+        Takes a lesson as it may be shown and returns it with the files that are made only when asked for; where it
+        cannot make them it says why in `KeptLesson.says`.
 
     Returns
     -------
@@ -163,8 +168,13 @@ def export_student(
     ):
         target = ZipWriter(out)
         for lesson in lessons:
-            kept = _open(archive, lesson.number, today=today, hide_faces=hide_faces and showing == "pictures")
-            for each in _write_lesson(archive, target, lesson, kept, why=why, clips=clips):
+            kept = open_lesson(archive, lesson.number, today=today)
+            whole = complete(kept)
+            missing = whole.says[len(kept.says) :]
+            left_out += [{"lesson_id": lesson.number, "name": _REPORT, "why": each} for each in missing]
+            if hide_faces and showing == "pictures":
+                whole = _hide_faces(whole)
+            for each in _write_lesson(archive, target, lesson, whole, why=why, clips=clips):
                 (left_out if "why" in each else files).append(each)
         document = {
             "schema": STUDENT_SCHEMA_VERSION,
@@ -240,7 +250,7 @@ def _write_lesson(
     archive: Archive, target: ZipWriter, lesson: _Lesson, kept: KeptLesson, *, clips: bool, why: str
 ) -> Iterator[dict[str, Any]]:
     """Write the files of a lesson, and say for each where it is, or `why` it was left out."""
-    for name in sorted(lesson.digests):
+    for name in sorted(lesson.digests.keys() | kept.names):
         which_file = {"lesson_id": lesson.number, "name": name}
         if name.startswith(CLIPS) and not clips:
             yield which_file | {"why": _NOT_WANTED}
@@ -267,11 +277,8 @@ def _copy_file(archive: Archive, target: ZipWriter, lesson: _Lesson, name: str) 
     return entry
 
 
-def _open(archive: Archive, number: int, *, today: date, hide_faces: bool) -> KeptLesson:
-    """Open a lesson for the export; if its faces cannot be hidden, only the numbers are left."""
-    kept = open_lesson(archive, number, today=today)
-    if not hide_faces:
-        return kept
+def _hide_faces(kept: KeptLesson) -> KeptLesson:
+    """Hide the faces of a lesson for the export; where that cannot be done, only the numbers are left."""
     try:
         return hide_faces_in(evolve(kept, names=frozenset(name for name in kept.names if not name.startswith(CLIPS))))
     except UsageError:

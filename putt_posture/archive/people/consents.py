@@ -11,7 +11,7 @@ from typing import Final, cast
 
 from attrs import frozen
 from dateutil.relativedelta import relativedelta
-from sqlalchemy import select
+from sqlalchemy import literal_column, select
 from sqlalchemy.orm import Session
 
 from putt_posture.archive.archive import Archive
@@ -296,7 +296,8 @@ def find_coming_of_age(
     with archive.read() as session:
         settings = settings_of(session)
         last = today + max(timedelta(days=within_days), timedelta(weeks=settings.revisit_weeks))
-        guarded = select(ConsentRow.student_id).where(ConsentRow.relation == "guardian")
+        by_guardian = ConsentRow.relation == literal_column("'guardian'")  # spelt as in the index, no parameter
+        guarded = select(ConsentRow.student_id).where(by_guardian)
         born_by = last - relativedelta(years=min(settings.grown_at_years, last.year - 1))
         chosen = select(StudentRow.id).where(StudentRow.born <= born_by, StudentRow.id.in_(guarded))
         numbers = session.scalars(chosen.order_by(StudentRow.born, StudentRow.id)).all()

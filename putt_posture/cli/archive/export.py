@@ -5,6 +5,7 @@ from __future__ import annotations
 import sys
 from datetime import date
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
@@ -15,10 +16,15 @@ from putt_posture.cli.shared_options import (
     hide_faces_option,
     number_argument,
     out_option,
+    paper_option,
     raw_text_option,
     replace_option,
+    units_option,
 )
 from putt_posture.cli.stopping import say_when_stopped
+
+if TYPE_CHECKING:
+    from putt_posture.pages import Paper
 
 __all__ = ["export", "export_all"]
 
@@ -31,6 +37,8 @@ __all__ = ["export", "export_all"]
 @raw_text_option
 @lock_options
 @replace_option(what="file", metavar="FILE")
+@paper_option
+@units_option
 @archive_options
 def export(
     *,
@@ -43,6 +51,7 @@ def export(
     encrypt: bool,
     passphrase_file: Path | None,
     keys: tuple[str, ...],
+    paper: Paper,
     archive: str | None,
     files: str | None,
 ) -> None:
@@ -66,6 +75,7 @@ def export(
             number,
             out,
             today=date.today(),
+            paper=paper,
             hide_faces=hide_faces,
             clips=not without_clips,
             raw_text=raw_text,

@@ -1,5 +1,6 @@
 """A lesson kept, saved as a file, or thrown away; and a lesson of the archive, as far as it may be shown today."""
 
+import hashlib
 import io
 import zipfile
 from typing import Final, cast
@@ -9,6 +10,7 @@ from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
 from putt_posture.archive import (
+    Archive,
     FoundStudent,
     LessonNotes,
     find_students,
@@ -17,12 +19,13 @@ from putt_posture.archive import (
     load_student,
     open_lesson,
 )
+from putt_posture.documents import DOCUMENT
 from putt_posture.errors import ArchiveError, UsageError
 from putt_posture.figures import format_day
 from putt_posture.pages.interview import answers_of
 from putt_posture.pages.setting import as_typed
 from putt_posture.pages.to_send import TO_SEND
-from putt_posture.records import read_result_folder
+from putt_posture.records import KeptLesson, read_result_folder
 from putt_posture.server.drafts import Draft
 from putt_posture.server.forms import Typed, with_form
 from putt_posture.server.left_behind import say_gone, throw_away
@@ -30,8 +33,9 @@ from putt_posture.server.measuring import clips_of, find_outcome
 from putt_posture.server.rendering import render, translate
 from putt_posture.server.showing import send_file, show_lesson
 from putt_posture.server.state import ServerState, state_of
-from putt_posture.services import Filed, Filing, file_folder, find_filing_day
+from putt_posture.services import Filed, Filing, add_pages, file_folder, find_filing_day, lacks_pages, make_pages
 from putt_posture.services.sentences import say_consents, say_doubts, say_drifts
+from putt_posture.shown_units import shown_length_unit
 from putt_posture.units import read_day
 from putt_posture.values import Moment
 from putt_posture.values.history import MOMENTS
@@ -206,7 +210,7 @@ def show_filed(request: Request) -> Response:
     state, number = state_of(request), request.path_params["lesson"]
     with state.open_archive() as archive:
         filed = load_lesson(archive, number, today=state.today())
-        kept = open_lesson(archive, number, today=state.today())
+        kept = _open_filed(state, archive, number)
         return show_lesson(
             request, "filed.html.jinja", kept, filed=filed, files=f"/filed/{number}/files",
             stroke=f"/filed/{number}/stroke",
@@ -224,7 +228,7 @@ def send_filed(request: Request) -> Response:
     """
     state, number = state_of(request), request.path_params["lesson"]
     with state.open_archive() as archive:
-        kept = open_lesson(archive, number, today=state.today())
+        kept = _open_filed(state, archive, number)
 
         def read(name: str) -> bytes:
             if name not in kept.names:
@@ -232,6 +236,16 @@ def send_filed(request: Request) -> Response:
             return kept.read(name)
 
         return send_file(request, request.path_params["name"], read)
+
+
+def _open_filed(state: ServerState, archive: Archive, number: int) -> KeptLesson:
+    """Open a lesson of the archive as far as it may be shown today, with its pages."""
+    kept = open_lesson(archive, number, today=state.today())
+    if not lacks_pages(kept):
+        return kept
+    shown = hashlib.sha256(kept.read(DOCUMENT) + repr(sorted(kept.names)).encode()).hexdigest()
+    with state.pages.use((number, shown, shown_length_unit()), lambda: make_pages(kept, paper=state.paper)) as pages:
+        return add_pages(kept, pages)
 
 
 ROUTES: Final = (

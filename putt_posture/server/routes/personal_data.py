@@ -191,7 +191,7 @@ def give_export(request: Request, typed: Typed) -> Response:
         def write(folder: Path) -> Path:
             made = folder / ("export.age" if lock else "export.zip")
             export_student(
-                archive, number, made, today=state.today(), hide_faces=typed.ticked("hide-faces"),
+                archive, number, made, today=state.today(), paper=state.paper, hide_faces=typed.ticked("hide-faces"),
                 clips=not typed.ticked("without-clips"), lock=lock,
             )  # fmt: skip
             return made

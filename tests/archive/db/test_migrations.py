@@ -133,6 +133,17 @@ def plain(sql):
     return head, sorted(each.strip() for each in body.split(", ")), tail
 
 
+@pytest.mark.parametrize(("revision", "times"), [("0003", 1), ("0004", 0)])
+def test_summaries_are_recalculated_only_where_a_step_may_change_them(tmp_path, monkeypatch, revision, times):
+    make_released(revision, tmp_path / "released")
+    asked = []
+    monkeypatch.setattr(schema, "update_summaries", asked.append)
+    engine = make_engine(find_place(tmp_path / "released"))
+    upgrade(engine)
+    engine.dispose()
+    assert len(asked) == times
+
+
 def test_every_released_schema_has_its_dump():
     assert sorted(path.stem for path in RELEASED.glob("*.sql")) == sorted(REVISIONS)
 

@@ -1,6 +1,7 @@
 """What is asked often asks an index: no query's work grows with the number of students or lessons."""
 
 import re
+from datetime import date
 
 import pytest
 from attrs import evolve
@@ -12,6 +13,7 @@ from putt_posture.archive import (
     add_practice_test,
     check_archive,
     file_lesson,
+    find_coming_of_age,
     find_students,
     load_history,
     load_lessons,
@@ -81,6 +83,15 @@ def test_the_overview_sorts_by_its_indexes(folder_archive, plans, number):
     assert not [step for step in steps if "TEMP B-TREE" in step]
     assert sum("ix_standings_last_day_student_id" in step for step in steps) == 4  # two lists, and how many there are
     assert sum("ix_standings_drifted" in step for step in steps) == 1
+
+
+def test_who_comes_of_age_is_found_by_indexes(folder_archive, plans, number):
+    """No consent of a grown student is read, and of students only number and day of birth."""
+    grown_up = add_player(folder_archive, name="Zoe Young", born=date(2008, 2, 1), guardian="A. Guardian")
+    plans.clear()
+    assert [each.number for each in find_coming_of_age(folder_archive, today=TODAY)] == [grown_up]
+    assert scans(plans) == []
+    assert sum("ix_consents_guardian" in step for step, _ in plans) == 1
 
 
 def test_a_whole_table_that_is_looked_through_would_be_seen(folder_archive, plans, number):
