@@ -23,6 +23,7 @@ from compared import AFTER_ON, make_after
 from events_once import found_once
 from invented import MADE_ON, make_lesson
 from kept_detections import detect_or_take, parts_of_detection
+from remembered import remember_checks, remember_statements
 
 from putt_posture.archive.db import engine
 from putt_posture.comparison import compare
@@ -144,6 +145,15 @@ def events_found_once():
     measured = functools.partial(measure_strokes, events_by=found_once(find_events))
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr("putt_posture.measuring.measure_strokes", measured)
+        yield
+
+
+@pytest.fixture(scope="session", autouse=True)
+def checked_once():
+    """The same stored file is checked once in a process, and the same statement of SQL translated. Only for speed."""
+    with pytest.MonkeyPatch.context() as patch:
+        remember_checks(patch)
+        remember_statements(patch)
         yield
 
 
