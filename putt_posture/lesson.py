@@ -3,27 +3,28 @@
 Clip → Track → Setup → Landmarks → Scene → Posture → Fit → Lesson, and with the scene of the setup → Strokes.
 """
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from functools import partial
 from pathlib import Path
-from typing import Final, cast
+from typing import Final
 
-import numpy as np
 from attrs import evolve
 
 from putt_posture.body import check_student
 from putt_posture.clips import read_clip
 from putt_posture.detection.detect import Detection, detect_in_clips
+from putt_posture.detection.followed import find_followed
 from putt_posture.detection.strokes import detect_strokes
-from putt_posture.errors import ArgumentError, UsageError
+from putt_posture.errors import UsageError
 from putt_posture.findings import (
     CoachFile,
     find_step_title,
     load_coach_file,
 )
+from putt_posture.lesson_arguments import check_arguments
 from putt_posture.measuring import Measuring, check_given, refuse_putter
 from putt_posture.values import (
-    VIEWS,
+    Clip,
     Given,
     Interview,
     Lesson,
@@ -38,19 +39,9 @@ from putt_posture.values import (
     WantedSetup,
     part_of_progress,
 )
-from putt_posture.values.checks import (
-    check_call,
-    check_line,
-    check_mapping,
-    check_number,
-    check_path,
-    check_point,
-    check_scale_object,
-    check_segment,
-    check_type,
-)
+from putt_posture.values.checks import check_call, check_type
 
-__all__ = ["Progress", "gather_paths", "measure_detections", "measure_lesson"]
+__all__ = ["Progress", "gather_paths", "measure_detections", "measure_lesson", "see_clips"]
 
 _BEFORE_STROKES: Final = 0.4
 """Share of the progress until the setup is measured, where the strokes are looked at after it."""
@@ -149,23 +140,23 @@ def measure_lesson(
     putt_posture.errors.ArgumentError: face_on is a list, ['front.mov']; a path is needed, as text or a Path. Give one \
 file; measure several in turn.
     """
-    _check_arguments(
+    check_arguments(
         student,
         paths={"down_the_line": down_the_line, "face_on": face_on},
         capture_rate_hz=capture_rate_hz,
         by_view={
-            "setup_at": (setup_at, _check_times),
-            "scale_object": (scale_object, check_scale_object),
-            "camera_roll_deg": (camera_roll_deg, check_number),
-            "camera_distance_cm": (camera_distance_cm, partial(check_number, above=0)),
-            "student_at": (student_at, check_point),
-            "shaft_at": (shaft_at, check_segment),
-            "ball_at": (ball_at, check_point),
-            "ground_at": (ground_at, check_point),
-            "back_at": (back_at, check_line),
-            "target_at": (target_at, check_segment),
-            "landmark_at": (landmark_at, _check_placed),
-            "event_at": (event_at, _check_events),
+            "setup_at": setup_at,
+            "scale_object": scale_object,
+            "camera_roll_deg": camera_roll_deg,
+            "camera_distance_cm": camera_distance_cm,
+            "student_at": student_at,
+            "shaft_at": shaft_at,
+            "ball_at": ball_at,
+            "ground_at": ground_at,
+            "back_at": back_at,
+            "target_at": target_at,
+            "landmark_at": landmark_at,
+            "event_at": event_at,
         },
         wanted=wanted,
         coach=coach,
@@ -208,20 +199,16 @@ file; measure several in turn.
     check_given({view: (clip.width, clip.height) for view, clip in clips.items()}, given)
     if without_putter:
         refuse_putter(given)
-    with_strokes = not setup_only and any(clip.kind == "video" for clip in clips.values())
-    detections = detect_in_clips(
+    detections = see_clips(
         clips,
+        student=student,
+        given=given,
         setup_at=setup_at,
         student_at=student_at,
         without_putter=without_putter,
-        progress=part_of_progress(progress, 0.0, _BEFORE_STROKES if with_strokes else 1.0),
+        setup_only=setup_only,
+        progress=progress,
     )
-    if with_strokes:
-        detections = _see_strokes(
-            Measuring(detections=detections, student=student, without_putter=without_putter, wanted=wanted),
-            given,
-            progress=part_of_progress(progress, _BEFORE_STROKES, 1.0),
-        )
     return measure_detections(
         detections,
         student=student,
@@ -234,24 +221,93 @@ file; measure several in turn.
     )
 
 
+def see_clips(
+    clips: Mapping[View, Clip],
+    *,
+    student: Student,
+    given: Mapping[View, Given] | None = None,
+    setup_at: Mapping[View, Sequence[float]] | None = None,
+    student_at: Mapping[View, Point] | None = None,
+    without_putter: bool = False,
+    setup_only: bool = False,
+    progress: Progress | None = None,
+) -> dict[View, Detection]:
+    """See what clips show: the setups, and then the strokes.
+
+    Where following the strokes shows that the stroke after a setup was a practice stroke, or that there was a stroke
+    though none was seen before, the setups are looked for once more.
+
+    Parameters
+    ----------
+    clips : mapping of View to Clip
+        At least one.
+    student : Student
+    given : mapping of View to Given, optional
+        What the coach typed or drew about each view.
+    setup_at, student_at, without_putter
+        As for `detect_in_clips`.
+    setup_only : bool
+        Whether the strokes are left out.
+    progress : callable, optional
+
+    Returns
+    -------
+    dict of View to Detection
+
+    Raises
+    ------
+    ClipError, StudentNotFound, SetupNotFound, UsageError
+        As `detect_in_clips` does.
+    """
+    with_strokes = not setup_only and any(clip.kind == "video" for clip in clips.values())
+    seen = detect_in_clips(
+        clips,
+        setup_at=setup_at,
+        student_at=student_at,
+        without_putter=without_putter,
+        progress=part_of_progress(progress, 0.0, _BEFORE_STROKES if with_strokes else 1.0),
+    )
+    if not with_strokes:
+        return seen
+    tell = part_of_progress(progress, _BEFORE_STROKES, 1.0)
+    strokes = partial(_see_strokes, student=student, given=given, without_putter=without_putter, progress=tell)
+    found = strokes(seen)
+    followed = {} if without_putter else find_followed(found)
+    if not followed:
+        return found
+    again = detect_in_clips(
+        clips,
+        setup_at=setup_at,
+        student_at=student_at,
+        tracks={view: each.track for view, each in seen.items() if each.track is not None},
+        followed=followed,
+        progress=tell,
+    )
+    same = all(again[view].setups == each.setups for view, each in seen.items())
+    return found if same else strokes(again)
+
+
 def _see_strokes(
-    measuring: Measuring, given: Mapping[View, Given], *, progress: Progress | None
+    detections: Mapping[View, Detection],
+    *,
+    student: Student,
+    given: Mapping[View, Given] | None,
+    without_putter: bool,
+    progress: Progress | None,
 ) -> dict[View, Detection]:
     """Return what was seen in the clips, with the strokes that they show."""
+    measuring = Measuring(detections=detections, student=student, without_putter=without_putter)
     views = measuring.measure_views(given)
     filmed = {view: each for view, each in measuring.detections.items() if each.clip.kind == "video"}
     seen = detect_strokes(
         filmed,
         {view: views[view] for view in filmed},
-        handed=measuring.student.handed,
-        without_putter=measuring.without_putter,
+        handed=student.handed,
+        without_putter=without_putter,
         progress=progress,
     )
     # The pictures of the setup were looked at, so they are not looked at once more.
-    return {
-        view: evolve(each, finds=views[view].finds, strokes=seen.get(view))
-        for view, each in measuring.detections.items()
-    }
+    return {view: evolve(each, finds=views[view].finds, strokes=seen.get(view)) for view, each in detections.items()}
 
 
 def gather_paths(*, down_the_line: Path | str | None, face_on: Path | str | None) -> dict[View, Path]:
@@ -324,75 +380,6 @@ def measure_detections(
         coach=coach or load_coach_file(),
         interview=interview or Interview(),
     ).measure(given)
-
-
-def _check_arguments(
-    student: object,
-    *,
-    paths: Mapping[str, object],
-    capture_rate_hz: object,
-    by_view: Mapping[str, tuple[object, Callable[[object, str], None]]],
-    wanted: object,
-    coach: object,
-    interview: object,
-    progress: object,
-) -> None:
-    """Check types, signs and names of views. Raises UsageError."""
-    check_type(student, "student", Student, example='Student(stature_cm=178, handed="right")')
-    for name, path in paths.items():
-        if path is not None:
-            check_path(path, name)
-    rate = partial(check_number, above=0)
-    if isinstance(capture_rate_hz, Mapping):
-        by_view = {**by_view, "capture_rate_hz": (capture_rate_hz, rate)}
-    elif capture_rate_hz is not None:
-        rate(capture_rate_hz, "capture_rate_hz")
-    for name, (given, check) in by_view.items():
-        if given is None:
-            continue
-        check_mapping(given, name, VIEWS)
-        for view, value in cast(Mapping[View, object], given).items():
-            if value is not None:
-                check(value, f"{name}[{view!r}]")
-    if wanted is not None:
-        check_type(wanted, "wanted", WantedSetup, example="WantedSetup(knee_flex_deg=20)")
-    if coach is not None:
-        check_type(coach, "coach", CoachFile, example='read_coach_file(text, where="mine.toml")')
-    if interview is not None:
-        check_type(interview, "interview", Interview, example='Interview(misses="left under 2 m")')
-    if progress is not None and not callable(progress):
-        raise ArgumentError(
-            f"progress is {progress!r}; a function of what is going on and the share done is needed, or none."
-        )
-
-
-def _check_times(value: object, name: str) -> None:
-    if isinstance(value, str) or not isinstance(value, Sequence | np.ndarray):
-        raise ArgumentError(f"{name} is {value!r}; a list of seconds is needed, such as [4.2].")
-    for place, each in enumerate(value):
-        check_number(each, f"{name}[{place}]", low=0)
-
-
-def _check_placed(value: object, name: str) -> None:
-    if isinstance(value, str) or not isinstance(value, Sequence):
-        raise ArgumentError(f'{name} is {value!r}; a list was needed, such as [("left_shoulder", (512, 300))].')
-    for place, each in enumerate(value):
-        if not (isinstance(each, tuple) and len(each) == 2 and isinstance(each[0], str)):
-            raise ArgumentError(
-                f'{name}[{place}] is {each!r}; a landmark and its point were needed: ("left_shoulder", (512, 300)).'
-            )
-        check_point(each[1], f"{name}[{place}]")
-
-
-def _check_events(value: object, name: str) -> None:
-    if isinstance(value, str) or not isinstance(value, Sequence):
-        raise ArgumentError(f'{name} is {value!r}; a list was needed, such as [(1, "top", 5.77)].')
-    for place, each in enumerate(value):
-        if not (isinstance(each, tuple) and len(each) == 3):
-            raise ArgumentError(
-                f'{name}[{place}] is {each!r}; a stroke, its event and the time were needed: (1, "top", 5.77).'
-            )
-        PlacedEvent(stroke=each[0], event=each[1], time_s=each[2])
 
 
 def _for_view(rate: Mapping[View, float] | float | None, view: View) -> float | None:

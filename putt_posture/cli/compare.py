@@ -18,11 +18,11 @@ from putt_posture.cli.shared_options import (
     json_option,
     out_option,
     paper_option,
-    read_place,
     replace_option,
     units_option,
 )
 from putt_posture.cli.stopping import say_when_stopped
+from putt_posture.cli.typed import read_place
 
 if TYPE_CHECKING:
     from putt_posture.pages import Paper

@@ -16,7 +16,6 @@ from putt_posture.cli.shared_options import (
     clip_options,
     coach_file_option,
     filmed_options,
-    gather_clips,
     handed_option,
     hide_faces_option,
     interview_options,
@@ -24,7 +23,6 @@ from putt_posture.cli.shared_options import (
     out_option,
     paper_option,
     putter_options,
-    read_view_options,
     replace_option,
     sex_option,
     stature_option,
@@ -33,6 +31,7 @@ from putt_posture.cli.shared_options import (
     wrist_floor_option,
 )
 from putt_posture.cli.stopping import say_when_stopped
+from putt_posture.cli.typed import gather_clips, read_view_options
 
 if TYPE_CHECKING:
     from putt_posture.pages import Paper

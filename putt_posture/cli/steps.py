@@ -17,12 +17,10 @@ from putt_posture.cli.shared_options import (
     archive_options,
     clip_options,
     coach_file_option,
-    gather_clips,
     handed_option,
     hide_faces_option,
     out_option,
     paper_option,
-    read_place,
     replace_option,
     sex_option,
     stature_option,
@@ -30,6 +28,7 @@ from putt_posture.cli.shared_options import (
     without_putter_option,
 )
 from putt_posture.cli.stopping import say_when_stopped
+from putt_posture.cli.typed import gather_clips, read_place
 
 if TYPE_CHECKING:
     from putt_posture.pages import Paper

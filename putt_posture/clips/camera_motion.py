@@ -117,7 +117,7 @@ class CameraWatch:
         for u0, v0, u1, v1 in without:
             left, top, right, bottom = (round(edge * scale) for edge in (u0, v0, u1, v1))
             free[max(top, 0) : max(bottom, 0), max(left, 0) : max(right, 0)] = 0
-        self._corners = _find_corners(self._first, free)
+        self._corners = _keep_followable(self._first, _find_corners(self._first, free))
         self._last: Floats | None = None
         self._looks: list[_Look] = []
 
@@ -183,16 +183,7 @@ class CameraWatch:
         if guess is not None:  # from the first picture into the frame
             back = cv2.invertAffineTransform(guess)
             start = (start.reshape(-1, 2) @ back[:, :2].T + back[:, 2]).astype(np.float32).reshape(-1, 1, 2)
-        there, found, _ = cv2.calcOpticalFlowPyrLK(
-            self._first,
-            grey,
-            self._corners,
-            start,
-            winSize=_WINDOW,
-            maxLevel=_LEVELS,
-            flags=cv2.OPTFLOW_USE_INITIAL_FLOW,
-        )
-        good = found.ravel() == 1
+        there, good = _follow(self._first, grey, self._corners, start)
         if good.sum() < _LEAST_CORNERS:
             return _Look()
         ends, corners = there[good].reshape(-1, 2), self._corners[good].reshape(-1, 2)
@@ -234,6 +225,21 @@ class CameraWatch:
         edge = half / self._scale - half  # where the middle of the small pixel 0 is in the full picture
         shift = maps[:, :, 2] / self._scale + edge - turned @ edge
         return np.concatenate([turned, shift[:, :, None]], axis=2)
+
+
+def _follow(
+    first: NDArray[np.uint8], grey: NDArray[np.uint8], corners: NDArray[np.float32], start: NDArray[np.float32]
+) -> tuple[NDArray[np.float32], NDArray[np.bool_]]:
+    """Return where corners of the first picture are in another, (C, 1, 2), and which of them were found, (C,)."""
+    there, found, _ = cv2.calcOpticalFlowPyrLK(
+        first, grey, corners, start, winSize=_WINDOW, maxLevel=_LEVELS, flags=cv2.OPTFLOW_USE_INITIAL_FLOW
+    )
+    return np.asarray(there, dtype=np.float32), np.asarray(found.ravel() == 1)
+
+
+def _keep_followable(grey: NDArray[np.uint8], corners: NDArray[np.float32]) -> NDArray[np.float32]:
+    """Return the corners that are found in their own picture: faint ones are not, and must not count as moved."""
+    return corners[_follow(grey, grey, corners, corners.copy())[1]] if len(corners) else corners
 
 
 def _find_corners(grey: NDArray[np.uint8], free: NDArray[np.uint8]) -> NDArray[np.float32]:

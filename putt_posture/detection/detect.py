@@ -12,7 +12,7 @@ from attrs import field, frozen
 
 from putt_posture.landmarks import find_landmarks, track_student
 from putt_posture.landmarks.suitability import check_views
-from putt_posture.setups import choose_setups, find_setups_together
+from putt_posture.setups import FollowedStroke, choose_setups, find_setups_together
 from putt_posture.shown import begin_lower
 from putt_posture.threads import threads_for
 from putt_posture.values import (
@@ -146,6 +146,7 @@ def detect_in_clips(
     student_at: Mapping[View, Point] | None = None,
     without_putter: bool = False,
     tracks: Mapping[View, Track] | None = None,
+    followed: Mapping[View, Sequence[FollowedStroke]] | None = None,
     progress: Progress | None = None,
 ) -> dict[View, Detection]:
     """Detect the student's landmarks at the setups of the clips, side by side.
@@ -162,6 +163,8 @@ def detect_in_clips(
         Whether the clips were filmed without a putter, so that no stroke is waited for.
     tracks : mapping of View to Track, optional
         The student through each clip, where they were followed before.
+    followed : mapping of View to sequence of FollowedStroke, optional
+        As for `find_setups_together`.
     progress : callable, optional
 
     Returns
@@ -187,7 +190,9 @@ def detect_in_clips(
             if view in clips
         }
         found = find_setups_together(
-            {view: (tracks[view], clips[view]) for view in clips if view not in setups}, without_putter=without_putter
+            {view: (tracks[view], clips[view]) for view in clips if view not in setups},
+            without_putter=without_putter,
+            followed=followed,
         )
         setups |= found.of
         futures = {

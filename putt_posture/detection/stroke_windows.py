@@ -11,8 +11,8 @@ from typing import Final
 import numpy as np
 from attrs import evolve, frozen
 
+from putt_posture.setups.laid_over import LEAST_LIKE, LaidOver, lay_over
 from putt_posture.setups.observed import Observed, observe_any
-from putt_posture.setups.stroke_shape import StrokeShape, find_by_motion
 from putt_posture.setups.strokes import CoarseStroke, find_strokes, find_strokes_by_hands
 from putt_posture.setups.together import compare_patterns
 from putt_posture.values import Clip, Floats, Track, View
@@ -34,9 +34,8 @@ _AFTER_S: Final = 0.6
 _SAME_S: Final = 0.6
 """Starts of one stroke as found in two views differ by less, real seconds."""
 
-_LEAST_ALIKE: Final = 0.5
-"""Least share of the motion that a stroke seen in the other view must explain; strokes of the sample clips explain 0.87
-and more, a short putt down the line 0.62."""
+_AROUND_S: Final = 0.6
+"""A coarse start is off by less, so that a stroke is laid over another within this, real seconds."""
 
 _ALL_HZ: Final = 75.0
 """Of clips with no more frames a real second than this all frames are followed."""
@@ -67,6 +66,8 @@ class StrokeWindow:
         Whether only the other clip showed it.
     to_other_s : float
         As in `SeenStrokes`.
+    shift_s : float
+        As in `SeenStroke`.
     """
 
     from_s: float
@@ -75,6 +76,7 @@ class StrokeWindow:
     stroke_s: tuple[float, float]
     from_other: bool = False
     to_other_s: float = math.nan
+    shift_s: float = math.nan
 
 
 def find_stroke_windows(
@@ -106,14 +108,19 @@ def find_stroke_windows(
             strokes[first] += _lent(seen[second], seen[first], -like.shift_s)
         for one, other in ((first, second), (second, first)):
             if strokes[one] and not strokes[other]:
-                strokes[other] += _alike(max(seen[one].strokes, key=lambda stroke: stroke.peak), seen[other])
+                strokes[other] += _found_by_motion(seen[one], seen[other])
     found: dict[View, tuple[StrokeWindow, ...]] = {}
     for view, of_view in strokes.items():
         clip = seen[view].clip
         in_order = sorted(of_view, key=lambda stroke: stroke.start_s)
         own = {id(stroke) for stroke in seen[view].strokes}
+        others = [each for name, each in seen.items() if name != view]
         found[view] = tuple(
-            evolve(_window(stroke, before, clip, from_other=id(stroke) not in own), to_other_s=to_other_s[view])
+            evolve(
+                _window(stroke, before, clip, from_other=id(stroke) not in own),
+                to_other_s=to_other_s[view],
+                shift_s=_shift_from(others[0], seen[view], stroke) if others else math.nan,
+            )
             for stroke, before in zip(in_order, [None, *in_order], strict=False)
         )
     return found
@@ -171,21 +178,46 @@ def _lent(giver: Observed, taker: Observed, shift_s: float) -> list[CoarseStroke
     return lent
 
 
-def _alike(known: CoarseStroke, taker: Observed) -> list[CoarseStroke]:
-    """Return where the motion of a clip without a stroke is like the clearest stroke of the other, if anywhere.
+def _found_by_motion(giver: Observed, taker: Observed) -> list[CoarseStroke]:
+    """Return where a clip without a stroke moves as in the strokes of the other, each place once, the likest first.
 
-    A short putt hardly turns shoulders and elbows, which down the line have to show it; and two short clips have too
-    little in common to be laid over each other.
+    A short putt hardly turns shoulders and elbows, which down the line have to show it.
     """
-    if not (len(taker.activity.times_s) and taker.signals.address_like.any()):
-        return []
-    length_s = known.end_s - known.start_s
-    back_s, through_s = _TOP_SHARE * length_s, (_IMPACT_SHARE - _TOP_SHARE) * length_s
-    shape = StrokeShape(back_s=back_s, held_s=0.0, through_s=through_s)
-    start_s, explained = find_by_motion(taker.activity, shape)
-    if explained < _LEAST_ALIKE:
-        return []
-    return [evolve(known, start_s=start_s, end_s=start_s + length_s, quiet_s=None)]
+    found: list[tuple[float, CoarseStroke]] = []
+    for stroke in giver.strokes:
+        laid = _laid(giver, stroke, taker, math.inf)
+        if laid is not None:
+            start_s, end_s = stroke.start_s + laid.shift_s, stroke.end_s + laid.shift_s
+            found.append((laid.like, evolve(stroke, start_s=start_s, end_s=end_s, quiet_s=None)))
+    kept: list[CoarseStroke] = []
+    for _, stroke in sorted(found, key=lambda each: -each[0]):
+        if all(stroke.end_s <= other.start_s or stroke.start_s >= other.end_s for other in kept):
+            kept.append(stroke)
+    return kept
+
+
+def _shift_from(giver: Observed, taker: Observed, stroke: CoarseStroke) -> float:
+    """Return the shift from the likest stroke of the other clip to a stroke of this one; NaN where none is like it."""
+    laid = [_laid(giver, other, taker, _AROUND_S, around_s=stroke.start_s - other.start_s) for other in giver.strokes]
+    best = max((each for each in laid if each is not None), key=lambda each: each.like, default=None)
+    return math.nan if best is None else best.shift_s
+
+
+def _laid(
+    giver: Observed, stroke: CoarseStroke, taker: Observed, most_s: float, *, around_s: float = 0.0
+) -> LaidOver | None:
+    """Lay a stroke over the other clip, no farther from a shift than told; None where nothing there is like it."""
+    times_s = taker.activity.times_s
+    if not (len(times_s) and taker.signals.address_like.any()):
+        return None
+    laid = lay_over(
+        giver.activity,
+        (stroke.start_s, stroke.end_s),
+        taker.activity,
+        least_shift_s=max(around_s - most_s, float(times_s[0]) - stroke.start_s),
+        most_shift_s=min(around_s + most_s, float(times_s[-1]) - stroke.start_s),
+    )
+    return laid if laid is not None and laid.like >= LEAST_LIKE else None
 
 
 def _window(stroke: CoarseStroke, before: CoarseStroke | None, clip: Clip, *, from_other: bool) -> StrokeWindow:

@@ -270,6 +270,7 @@ def _seen(
     )
     seen = evolve(
         seen,
+        shift_s=window.shift_s,
         visibility=student.visibility,
         depth=student.depth,
         camera_px=camera.maps_px,

@@ -154,14 +154,17 @@ def read_seen_strokes(
         _read_stroke(each, arrays, view=view, of=f"{view}.stroke_{number}", size_px=size_px)
         for number, each in enumerate(entry["strokes"], start=1)
     )
-    to_other_s = entry.get("to_other_s")
     return SeenStrokes(
         view=view,
         strokes=strokes,
         why_none=entry["why_none"],
         notes=tuple(entry["notes"]),
-        to_other_s=math.nan if to_other_s is None else to_other_s,
+        to_other_s=_or_unknown(entry.get("to_other_s")),
     )
+
+
+def _or_unknown(value: float | None) -> float:
+    return math.nan if value is None else value
 
 
 def _stroke_as_json(stroke: SeenStroke) -> dict[str, Any]:
@@ -169,6 +172,7 @@ def _stroke_as_json(stroke: SeenStroke) -> dict[str, Any]:
     told = {
         "address_s": stroke.address_s,
         "stroke_s": stroke.stroke_s,
+        "shift_s": stroke.shift_s,
         "camera_sd_px": stroke.camera_sd_px,
         "kind": stroke.kind,
         "why": stroke.why,
@@ -202,6 +206,7 @@ def _read_stroke(
         **series,
         address_s=(address, still),
         stroke_s=(starts, ends),
+        shift_s=_or_unknown(entry.get("shift_s")),
         camera_sd_px=entry["camera_sd_px"],
         ball_leaves_s=as_value(entry["ball_leaves_s"], Estimate),
         kind=entry["kind"],

@@ -1,11 +1,9 @@
 """The ghost: the same body in the wanted setup with the suggested putter, at scale over the student's own still.
 
-Thicknesses come from the body tables where those have them; the others are shares of stature, judged from people of
-average build. The ghost is a picture, and nothing is measured from it.
+The ghost is a picture, and nothing is measured from it.
 """
 
-from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
-from itertools import pairwise
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Final
 
 import cv2
@@ -13,84 +11,36 @@ import numpy as np
 from attrs import field, frozen
 from numpy.typing import NDArray
 from PIL import Image, ImageDraw
-from scipy.spatial import ConvexHull
 
-from putt_posture.body import predict
 from putt_posture.drawing.colours import PART_COLOURS
 from putt_posture.drawing.feet import BALL_CM, Standing, find_feet_and_ball
+from putt_posture.drawing.ghost_labels import draw_ghost_changes, find_ghost_changes, say_ghost, tag_ghost
 from putt_posture.drawing.placing import Crop, Placing, find_crop
-from putt_posture.drawing.sheet import Sheet, Tag
+from putt_posture.drawing.sheet import Sheet
+from putt_posture.drawing.silhouette import Silhouette, circle, outline_body
 from putt_posture.drawing.sketches import Pen, midway
-from putt_posture.figures import as_printed, format_length, format_value, inches
-from putt_posture.measures import MEASURES, Measure, say_number, split_number
-from putt_posture.measures.arms import HAND_OFFSET
-from putt_posture.measures.club import BALL_DISTANCE, PUTTER_LENGTH
-from putt_posture.measures.head import EYE_OFFSET
-from putt_posture.measures.legs import KNEE_FLEX
-from putt_posture.measures.trunk import BACK_ROUNDING, SPINE_TILT
 from putt_posture.values import (
     Estimate,
     Floats,
     Lesson,
-    MeasureName,
     Picture,
     Point,
     StandingFigure,
-    Student,
     ViewResult,
 )
 
 __all__ = [
     "Ghost",
     "GhostLines",
-    "Silhouette",
     "draw_ghost",
     "find_ghost_crop",
     "find_legs",
-    "outline_body",
     "stand_in_footprints",
     "trace_ghost",
 ]
 
-_ANKLE: Final = 0.024
-_CALF: Final = 0.034
-_KNEE: Final = 0.034
-_THIGH: Final = 0.050
-_NECK: Final = 0.034
-_SHOULDER: Final = 0.036
-_ELBOW: Final = 0.025
-_FOREARM: Final = 0.026
-_WRIST: Final = 0.017
-_HAND: Final = 0.026
-"""Half of the thickness from the side, share of stature (judged)."""
-_CALF_AT: Final = 0.68
-"""Thickest part of the shank, share of the way up from the ankle (judged)."""
-_HEAD_TALL: Final = 0.067
-"""Half of the head's height, share of stature: an eighth of it (common practice in figure drawing)."""
-_EAR_BEHIND_MIDDLE_CM: Final = 1.0
-_CIRCLE: Final = 40
-_RIBS: Final = 12
-"""Steps along the trunk."""
-
-
-@frozen(kw_only=True, eq=False)
-class Silhouette:
-    """Convex pieces that together make a body.
-
-    Attributes
-    ----------
-    leg, body, arm : tuple of (N, 2)
-        One leg with its foot; trunk and head; and the arms, which lie in front of them. y and z as in
-        `StandingFigure`, cm.
-    """
-
-    leg: tuple[Floats, ...]
-    body: tuple[Floats, ...]
-    arm: tuple[Floats, ...]
-
 
 COLOUR: Final = "#FFFFFF"
-NO_BREAK: Final = "\N{NO-BREAK SPACE}"
 _WASH: Final = 0.38
 """How much of the photograph the ghost covers."""
 _ROUND_CM: Final = 3.0
@@ -99,8 +49,6 @@ _EVERY: Final = 3
 """Pixels between two points of an outline."""
 _HEAD_CM: Final = 11.0
 """Heel to toe of a putter head (common practice)."""
-_NAMED: Final = (SPINE_TILT, HAND_OFFSET, EYE_OFFSET, BACK_ROUNDING, BALL_DISTANCE, KNEE_FLEX)
-"""Measures that get a label where they change, the most important first."""
 _FOOT_PIECES: Final = 3
 """The first pieces of a leg."""
 _WHOLE_FOOT: Final = 3
@@ -150,31 +98,6 @@ class GhostLines:
     ball_radius_px: float
 
 
-def outline_body(figure: StandingFigure, student: Student) -> Silhouette:
-    """Find the outline of a figure for a student's stature and sex.
-
-    Parameters
-    ----------
-    figure : StandingFigure
-    student : Student
-    """
-    stature = student.stature_cm
-    j = {name: np.array(place) for name, place in figure.joints.items()}
-    calf = j["ankle"] + _CALF_AT * (j["knee"] - j["ankle"])
-    leg = [
-        *_foot(j["heel"], j["toe"], j["ankle"], _ANKLE * stature),
-        *_chain([(j["ankle"], _ANKLE), (calf, _CALF), (j["knee"], _KNEE)], stature),
-        _link(j["knee"], _KNEE * stature, j["hip"], _THIGH * stature),
-    ]
-    body = [*_trunk(figure, student), *_head(j["shoulder"], j["ear"], j["eye"], student)]
-    arm = [
-        _link(j["shoulder"], _SHOULDER * stature, j["elbow"], _ELBOW * stature),
-        *_chain([(j["elbow"], _FOREARM), (j["wrist"], _WRIST)], stature),
-        _link(j["wrist"], _WRIST * stature, j["hands"], _HAND * stature),
-    ]
-    return Silhouette(leg=tuple(leg), body=tuple(body), arm=tuple(arm))
-
-
 def draw_ghost(
     lesson: Lesson,
     figure: StandingFigure,
@@ -212,7 +135,7 @@ def draw_ghost(
     parts = _find_parts(lesson, figure, shape, place, crop)
     mask = parts[0] | parts[1]
     body = np.maximum(crop.cut_mask(result, Sheet.grid_size(crop.size)), _shrink(mask, Sheet.grid_size(crop.size)))
-    changes = _find_changes(lesson, wanted)
+    changes = find_ghost_changes(lesson, wanted)
     outlines = [line for part in parts for line in _outline(crop, part)]
     standing = find_feet_and_ball(Standing.of(result), crop)
     feet_and_ball = [*(piece for leg in legs for piece in leg[:_FOOT_PIECES]), place.points(_ball(figure))]
@@ -227,15 +150,15 @@ def draw_ghost(
         pen = Pen(sheet=sheet, marks={}, forward=place.forward)
         named = {name: pair for name, pair in changes.items() if name not in without}
         _draw_putter(pen, place, figure)
-        _draw_changes(pen, place, figure, lesson.student, named)
-        for tag in _tags(pen, place, figure, lesson=lesson, changes=named, putter_cm=putter_cm):
+        draw_ghost_changes(pen, place, figure, lesson.student, named)
+        for tag in tag_ghost(pen, place, figure, lesson=lesson, changes=named, putter_cm=putter_cm):
             sheet.tag(tag)
         homeless = {tag.name for tag in sheet.tags} - {placed.label.key for placed in sheet.place()}
         if not homeless - without:
             break
         without |= homeless
     picture, tags = sheet.finish()
-    return Ghost(picture=picture, says=_say(tags, putter_cm))
+    return Ghost(picture=picture, says=say_ghost(tags, putter_cm))
 
 
 def find_legs(lesson: Lesson, figure: StandingFigure) -> list[list[list[Point]]]:
@@ -301,68 +224,6 @@ def find_ghost_crop(lesson: Lesson) -> Crop | None:
         return None
     place = stand_in_footprints(lesson, figure)
     return None if place is None else _crop(lesson, figure, outline_body(figure, lesson.student), place)
-
-
-def _trunk(figure: StandingFigure, student: Student) -> list[Floats]:
-    """Return the pieces of the trunk: along an arc from hip to shoulder that bends as the back does."""
-    middles, halves, _ = _along_trunk(figure, student)
-    return [
-        _link(low, float(thin), high, float(thick))
-        for low, thin, high, thick in zip(middles[:-1], halves[:-1], middles[1:], halves[1:], strict=True)
-    ]
-
-
-def _along_trunk(figure: StandingFigure, student: Student) -> tuple[Floats, Floats, Floats]:
-    """Return the middle of the trunk at some stations, half of its depth there, and the way backward, cm."""
-    hip, shoulder = np.array(figure.joints["hip"]), np.array(figure.joints["shoulder"])
-    seat = predict("buttock_depth", student.stature_cm, student.sex).value / 2
-    chest = predict("chest_depth", student.stature_cm, student.sex).value / 2
-    along = shoulder - hip
-    backward = np.array([-along[1], along[0]])
-    share = np.linspace(0.0, 1.0, _RIBS + 1)
-    sagitta = np.tan(np.radians(figure.back_rounding_deg) / 4) / 2
-    middles = hip + share[:, None] * along + (4 * sagitta * share * (1 - share))[:, None] * backward
-    halves = np.interp(share, [0.0, 0.35, 0.75, 1.0], [seat, 0.92 * chest, chest, 0.72 * chest])
-    return middles, halves, backward / np.linalg.norm(backward)
-
-
-def _head(shoulder: Floats, ear: Floats, eye: Floats, student: Student) -> list[Floats]:
-    stature = student.stature_cm
-    forward = (eye - ear) / np.linalg.norm(eye - ear)
-    upward = np.array([-forward[1], forward[0]])
-    if upward @ (ear - shoulder) < 0:
-        upward = -upward
-    middle = ear + _EAR_BEHIND_MIDDLE_CM * forward + 0.02 * stature * upward
-    long = predict("head_length", stature, student.sex).value / 2
-    angle = np.linspace(0.0, 2 * np.pi, _CIRCLE, endpoint=False)[:, None]
-    skull = middle + long * np.cos(angle) * forward + _HEAD_TALL * stature * np.sin(angle) * upward
-    return [_link(shoulder, 1.15 * _NECK * stature, ear, _NECK * stature), skull]
-
-
-def _foot(heel: Floats, toe: Floats, ankle: Floats, half: float) -> list[Floats]:
-    low, high = 2.4, 1.9
-    back, tip = heel + (low, low), toe + (-high, high)
-    return [_hull([*_circle(back, low), *_circle(tip, high)]), _hull([*_circle(back, low), *_circle(ankle, half)]),
-            _hull([*_circle(ankle, half), *_circle(heel + 0.55 * (toe - heel) + (0.0, low), low)])]  # fmt: skip
-
-
-def _chain(places: list[tuple[Floats, float]], stature: float) -> list[Floats]:
-    return [_link(one, thick * stature, two, thin * stature) for (one, thick), (two, thin) in pairwise(places)]
-
-
-def _link(one: Floats, thick: float, two: Floats, thin: float) -> Floats:
-    """Return a tapered capsule, (N, 2)."""
-    return _hull([*_circle(one, thick), *_circle(two, thin)])
-
-
-def _circle(middle: Floats, radius: float) -> Floats:
-    angle = np.linspace(0.0, 2 * np.pi, _CIRCLE, endpoint=False)
-    return np.asarray(middle + radius * np.stack([np.cos(angle), np.sin(angle)], axis=-1))
-
-
-def _hull(points: Iterable[Floats]) -> Floats:
-    cloud = np.array(list(points))
-    return np.asarray(cloud[ConvexHull(cloud).vertices])
 
 
 def stand_in_footprints(lesson: Lesson, figure: StandingFigure) -> Placing | None:
@@ -482,17 +343,7 @@ def _on_foot(points: Sequence[Point], plane: Floats, figure: StandingFigure, apa
 
 
 def _ball(figure: StandingFigure) -> Floats:
-    return _circle(np.array(figure.ball), BALL_CM)
-
-
-def _find_changes(lesson: Lesson, wanted: Mapping[str, Estimate]) -> dict[MeasureName, tuple[Estimate, Estimate]]:
-    """Return what is filmed and what is wanted of each measure that changes by more than its margin."""
-    pairs = {each.name: (lesson.posture[each.name], wanted.get(each.name)) for each in _NAMED}
-    return {
-        name: (now, then)
-        for name, (now, then) in pairs.items()
-        if now and then and abs(as_printed(then.value, then.unit) - as_printed(now.value, now.unit)) > now.margin
-    }
+    return circle(np.array(figure.ball), BALL_CM)
 
 
 def _draw_putter(pen: Pen, place: Placing, figure: StandingFigure) -> None:
@@ -503,91 +354,3 @@ def _draw_putter(pen: Pen, place: Placing, figure: StandingFigure) -> None:
     pen.sheet.line(heel, toe, colour=colour, width=0.34)
     radius = BALL_CM * place.px_per_cm / pen.sheet.letters(1.0)
     pen.sheet.dot(place.point(figure.ball), colour=COLOUR, radius=radius)
-
-
-def _draw_changes(
-    pen: Pen, place: Placing, figure: StandingFigure, student: Student, changes: Collection[MeasureName]
-) -> None:
-    """Draw the back of the figure, and what is under its eyes, where they are what changes."""
-    if BACK_ROUNDING.name in changes:
-        pen.sheet.line(*place.points(_back_of(figure, student)), colour=PART_COLOURS["trunk"], width=0.2)
-    if EYE_OFFSET.name in changes:
-        eye, colour = figure.joints["eye"], PART_COLOURS["head"]
-        ends = place.point(eye), place.point((eye[0], 2 * BALL_CM))
-        pen.sheet.line(*ends, colour=colour, width=0.08, dashed=True)
-        pen.sheet.dot(ends[0], colour=colour)
-
-
-def _tags(
-    pen: Pen,
-    place: Placing,
-    figure: StandingFigure,
-    *,
-    lesson: Lesson,
-    changes: Mapping[MeasureName, tuple[Estimate, Estimate]],
-    putter_cm: float,
-) -> Iterator[Tag]:
-    """Yield the labels: the putter, and what is filmed and wanted of each measure that changes."""
-    joints = {name: place.point(point) for name, point in figure.joints.items()}
-    current, kept = lesson.student.putter_length_cm, lesson.spec is not None and lesson.spec.advice == "leave"
-    if not kept:
-        ends = (putter_cm,) if current is None else (current, putter_cm)
-        yield Tag(
-            name=PUTTER_LENGTH.name,
-            title="Putter",
-            figure=_from_to([inches(each) for each in ends], "in"),
-            more=_from_to(ends, "cm"),
-            anchor=midway(place.point(figure.butt), place.point(figure.sole), share=0.6),
-            wanted=pen.toward(ahead=1.0),
-            colour=PART_COLOURS["club"],
-        )
-    back = place.points(_back_of(figure, lesson.student))
-    now, then = changes.get(BALL_DISTANCE.name, (None, None))
-    ball_side = -1 if now and then and then.value < now.value else 1  # away from the ball as filmed
-    anchors: dict[MeasureName, tuple[Point, tuple[float, float]]] = {
-        SPINE_TILT.name: (midway(joints["hip"], joints["shoulder"], share=0.6), pen.toward(ahead=-1.0, up=-0.2)),
-        HAND_OFFSET.name: (joints["hands"], pen.toward(ahead=1.0, up=0.3)),
-        BACK_ROUNDING.name: (back[len(back) // 2], pen.toward(ahead=-1.0, up=0.7)),
-        EYE_OFFSET.name: (joints["eye"], pen.toward(ahead=1.0, up=0.3)),
-        BALL_DISTANCE.name: (
-            place.point((figure.ball[0] + ball_side * 1.6 * BALL_CM, figure.ball[1])),
-            pen.toward(ahead=1.0, up=0.6),
-        ),
-        KNEE_FLEX.name: (joints["knee"], pen.toward(ahead=-1.0)),
-    }
-    for name, (now, then) in changes.items():
-        figure_text, side = _say_change(MEASURES[name], now.value, then.value)
-        anchor, direction = anchors[name]
-        yield Tag(name=name, title=MEASURES[name].title, figure=figure_text, side=side, anchor=anchor,
-                  wanted=direction, colour=PART_COLOURS[MEASURES[name].part])  # fmt: skip
-
-
-def _say(tags: Sequence[Tag], putter_cm: float) -> str:
-    shows = (
-        "The white figure is the same body, by its estimated lengths, in the wanted setup with a putter of "
-        f"{format_length(putter_cm)}, drawn to scale in the student's own footprints"
-    )
-    changes = "; ".join(tag.says for tag in tags)
-    return f"{shows}: {changes}." if changes else f"{shows}."
-
-
-def _say_change(measure: Measure, now: float, then: float) -> tuple[str, str]:
-    """Say a number now and then without signs: the figures, and the side where it is one for both."""
-    if not measure.signed:
-        return _from_to((now, then), measure.unit), ""
-    sides = [split_number(measure, each, short=True)[1] for each in (now, then)]
-    if all(sides) and sides[0] != sides[1]:
-        return f"{say_number(measure, now, short=True)} →", say_number(measure, then, short=True)
-    return _from_to((abs(now), abs(then)), measure.unit), sides[0] or sides[1]
-
-
-def _back_of(figure: StandingFigure, student: Student) -> Floats:
-    """Return the back edge of the trunk from the pelvis to the base of the neck, (N, 2) cm."""
-    middles, halves, backward = _along_trunk(figure, student)
-    return np.asarray(middles + halves[:, None] * backward)[1:]
-
-
-def _from_to(ends: Sequence[float], unit: str) -> str:
-    """Write a number, or two with an arrow between them, and the unit once."""
-    *before, after = (format_value(end, unit) for end in ends)
-    return "".join(f"{each.split(NO_BREAK)[0].removesuffix('°')} → " for each in before) + after

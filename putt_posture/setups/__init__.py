@@ -2,6 +2,7 @@
 
 from putt_posture.setups.build import choose_setups
 from putt_posture.setups.finder import find_setups
+from putt_posture.setups.strokes import FollowedStroke
 from putt_posture.setups.together import find_setups_together
 
-__all__ = ["choose_setups", "find_setups", "find_setups_together"]
+__all__ = ["FollowedStroke", "choose_setups", "find_setups", "find_setups_together"]

@@ -51,9 +51,7 @@ class SetupBuilder:
         self._activity = activity
         self._count = count
 
-    def before_stroke(
-        self, kept: Kept, *, disturbed: bool = False, found_how: str = "", held: Sequence[Stretch] = ()
-    ) -> Setup:
+    def before_stroke(self, kept: Kept, *, disturbed: bool = False, held: Sequence[Stretch] = ()) -> Setup:
         """Return the setup before a stroke.
 
         Parameters
@@ -62,8 +60,6 @@ class SetupBuilder:
             With a quiet stretch before it.
         disturbed : bool
             Only the landmarks showed the two.
-        found_how : str
-            A clause on how the stroke was found; empty for none.
         held : sequence of Stretch
             Still moments within the stroke, real seconds.
         """
@@ -72,7 +68,7 @@ class SetupBuilder:
         starts = self._clip_time(stroke.start_s)
         reason = (
             f"Still for {_seconds(quiet_s)} before the stroke that starts at {starts}"
-            f"{f'; seen {_ELSE}' if disturbed else ''}{f'; {found_how}' if found_how else ''}."
+            f"{f'; seen {_ELSE}' if disturbed else ''}{f'; {kept.found_how}' if kept.found_how else ''}."
         )
         if held:
             times = join_words([self._clip_time(start) for start, _ in held])

@@ -29,6 +29,8 @@ from putt_posture.setups.quiet import LEAST_QUIET_S, Activity, Stretch, find_qui
 from putt_posture.setups.signals import Signals
 from putt_posture.setups.stance import same_posture, stays_put
 from putt_posture.setups.strokes import (
+    CoarseStroke,
+    FollowedStroke,
     Kept,
     comes_after_a_stroke,
     find_still_body,
@@ -117,10 +119,16 @@ def find_putts(seen: Observed) -> tuple[list[Kept], bool]:
     seen : Observed
     """
     for found, disturbed in ((seen.strokes, False), (find_strokes_by_hands(seen.signals, seen.activity), True)):
-        kept = leave_out_practice(found, seen.signals)
+        kept = leave_out_practice(found, seen.signals, followed=seen.followed)
         if kept:
             return kept, disturbed
-    return [], False
+    return [_kept(each) for each in seen.followed if not each.practice], False
+
+
+def _kept(followed: FollowedStroke) -> Kept:
+    (start_s, end_s), quiet_s = followed.stroke_s, followed.address_s
+    stroke = CoarseStroke(start_s=start_s, end_s=end_s, quiet_s=quiet_s, peak=0.0)
+    return Kept(stroke=stroke, found_how="the stroke was seen when every frame of the clip was looked at")
 
 
 def find_stances(seen: Observed) -> list[Stretch]:

@@ -6,7 +6,7 @@ from attrs import field, frozen
 from putt_posture.errors import SetupNotFound
 from putt_posture.setups.quiet import Activity, measure_activity
 from putt_posture.setups.signals import HANDS_HANGING, HANDS_TOGETHER, Signals, measure_signals
-from putt_posture.setups.strokes import CoarseStroke, find_strokes
+from putt_posture.setups.strokes import CoarseStroke, FollowedStroke, find_strokes
 from putt_posture.values import Clip, Track
 
 __all__ = ["Observed", "not_found", "observe", "observe_any"]
@@ -25,6 +25,8 @@ class Observed:
         Practice or not, in order of time; none is looked for in a clip without a putter.
     without_putter : bool
         Whether the clip was filmed without a putter.
+    followed : tuple of FollowedStroke
+        Strokes that were followed frame by frame before, real seconds.
     """
 
     clip: Clip
@@ -32,6 +34,7 @@ class Observed:
     activity: Activity = field(repr=False)
     strokes: list[CoarseStroke]
     without_putter: bool = False
+    followed: tuple[FollowedStroke, ...] = ()
 
     @property
     def threshold(self) -> float:

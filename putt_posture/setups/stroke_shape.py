@@ -22,7 +22,7 @@ from putt_posture.setups.quiet import LEVEL_MEAN_S, LEVEL_STEP_S, Activity
 from putt_posture.setups.signals import Signals
 from putt_posture.values import Floats, View
 
-__all__ = ["Match", "StrokeShape", "find_by_motion", "find_matches"]
+__all__ = ["Match", "StrokeShape", "find_matches"]
 
 _BACK_S: Final = (0.5, 0.58, 0.67, 0.77, 0.9)
 """Up to two standard deviations from the published mean, in steps too small to matter for a match."""
@@ -194,38 +194,6 @@ def find_matches(
     least = _LEAST_GAIN_OF_BODY if alone else _LEAST_GAIN
     clear = (each for each in found if each.gain >= least and each.width >= _LEAST_WIDTH[signals.view])
     return sorted(clear, key=lambda each: each.start_s)
-
-
-def find_by_motion(activity: Activity, shape: StrokeShape) -> tuple[float, float]:
-    """Find where the picture's motion alone is most like a stroke whose timing is known, as from another view.
-
-    Parameters
-    ----------
-    activity : Activity
-    shape : StrokeShape
-
-    Returns
-    -------
-    start_s : float
-        When the stroke starts there, real seconds.
-    explained : float
-        Share of the motion around it that the shape explains; 0 where the student is at address for no such time.
-    """
-    level = np.where(np.isfinite(activity.level), activity.level, activity.floor)
-    since = np.arange(-_LEAD_S, shape.length_s + _TAIL_S, LEVEL_STEP_S)
-    ends = round(_LEAD_S / LEVEL_STEP_S), round(_TAIL_S / LEVEL_STEP_S)
-    padded = np.pad(level, ends, constant_values=activity.floor)
-    if len(since) > len(padded):
-        return 0.0, 0.0
-    along, varies = _slide(padded, _seen_speed(shape, since))
-    share = np.where(along > 0, along**2 / varies, 0.0)
-    starts_s = activity.times_s[0] + LEVEL_STEP_S * np.arange(len(share)) + _LEAD_S - ends[0] * LEVEL_STEP_S
-    for at, start_s in enumerate(starts_s.tolist()):
-        there = activity.at_address[activity.inside(start_s - _ADDRESS_S, start_s + shape.impact_s)]
-        if not there.all() or start_s + shape.impact_s > activity.times_s[-1]:
-            share[at] = 0.0
-    best = int(np.argmax(share))
-    return float(starts_s[best]), float(share[best])
 
 
 def _lay_over(

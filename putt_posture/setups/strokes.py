@@ -9,6 +9,7 @@ same feet within that time is kept with a doubt. When nothing would be left, the
 kept, with a doubt. The reason is in words that follow "because".
 """
 
+from collections.abc import Sequence
 from typing import Final
 
 import numpy as np
@@ -23,6 +24,7 @@ from putt_posture.setups.surroundings import still_place
 __all__ = [
     "STEP_IN_S",
     "CoarseStroke",
+    "FollowedStroke",
     "Kept",
     "comes_after_a_stroke",
     "find_still_body",
@@ -91,6 +93,8 @@ _BEFORE_S: Final = 1.0
 STEP_IN_S: Final = 8.0
 """Longest time from the practice stroke to being still again at the ball, s; fetching and placing another ball takes
 longer."""
+_SAME_S: Final = 0.3
+"""Starts of one stroke as told twice differ by less, s."""
 _AWAY_S: Final = 0.6
 """If the second address is left for longer than this, a new approach to the ball begins, s."""
 _STEP_SIDE_VIEW: Final = 5.0 / BODY_CM
@@ -104,11 +108,51 @@ _GOES_ON: Final = "it goes on back and forth without a rest"
 
 
 @frozen(kw_only=True)
+class FollowedStroke:
+    """A stroke that was followed frame by frame, so that it is known what became of the ball.
+
+    Attributes
+    ----------
+    stroke_s : (float, float)
+        Roughly its start and its finish, s.
+    address_s : (float, float)
+        The quiet part before it, s.
+    practice : bool
+        Whether it is a practice stroke.
+    """
+
+    stroke_s: Stretch
+    address_s: Stretch
+    practice: bool
+
+    def scaled(self, share: float) -> "FollowedStroke":
+        """Return it with other seconds, from clip time to real time.
+
+        Parameters
+        ----------
+        share : float
+            The new seconds in an old one.
+        """
+        stroke, address = ((share * first, share * last) for first, last in (self.stroke_s, self.address_s))
+        return FollowedStroke(stroke_s=stroke, address_s=address, practice=self.practice)
+
+
+@frozen(kw_only=True)
 class Kept:
-    """A stroke with a quiet stretch before it, and why it may be practice; empty where it is not."""
+    """A stroke with a quiet stretch before it.
+
+    Attributes
+    ----------
+    stroke : CoarseStroke
+    doubt : str
+        Why it may be practice; empty where it is not.
+    found_how : str
+        A clause on how it was found; empty where it was found as usual.
+    """
 
     stroke: CoarseStroke
     doubt: str = ""
+    found_how: str = ""
 
 
 def find_strokes(signals: Signals, activity: Activity) -> list[CoarseStroke]:
@@ -216,20 +260,28 @@ def comes_after_a_stroke(activity: Activity, stretch: Stretch) -> bool:
     return bool(np.all(activity.at_address[activity.inside(stretch[0] - _BEFORE_S, stretch[0])]))
 
 
-def leave_out_practice(strokes: list[CoarseStroke], signals: Signals) -> list[Kept]:
-    """Leave out the strokes that are recognised as practice.
+def leave_out_practice(
+    strokes: list[CoarseStroke], signals: Signals, *, followed: Sequence[FollowedStroke] = ()
+) -> list[Kept]:
+    """Leave out the strokes that are known or recognised as practice.
 
     Parameters
     ----------
     strokes : list of CoarseStroke
         In order of time.
     signals : Signals
+    followed : sequence of FollowedStroke
+        What is known of strokes, real seconds; those of practice count where no other has a setup.
 
     Returns
     -------
     list of Kept
         In order of time; empty only where no stroke has a quiet stretch before it.
     """
+    practice_s = [each.stroke_s[0] for each in followed if each.practice]
+    others = [each for each in strokes if not any(abs(each.start_s - start_s) < _SAME_S for start_s in practice_s)]
+    if any(each.quiet_s is not None and not each.goes_on for each in others):
+        strokes = others
     kept: list[Kept] = []
     for index, stroke in enumerate(strokes):
         if stroke.quiet_s is None or stroke.goes_on:

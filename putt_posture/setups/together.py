@@ -8,7 +8,7 @@ Then the strokes found face on count for both clips: face on the hands visibly g
 Clips of different putts each keep their own setups, with a note.
 """
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Final
 
 import numpy as np
@@ -19,7 +19,7 @@ from putt_posture.setups.finder import FRAMES_PER_SETUP, find_putts, find_setups
 from putt_posture.setups.observed import Observed, observe
 from putt_posture.setups.quiet import LEAST_QUIET_S, LEVEL_STEP_S, Stretch, find_quiet
 from putt_posture.setups.stance import same_posture
-from putt_posture.setups.strokes import CoarseStroke
+from putt_posture.setups.strokes import CoarseStroke, FollowedStroke
 from putt_posture.shown import join_words
 from putt_posture.values import Clip, Floats, Setup, Track, View
 
@@ -139,6 +139,7 @@ def find_setups_together(
     *,
     frames_per_setup: int = FRAMES_PER_SETUP,
     without_putter: bool = False,
+    followed: Mapping[View, Sequence[FollowedStroke]] | None = None,
 ) -> LessonSetups:
     """Find the setups of one or two clips.
 
@@ -151,6 +152,9 @@ def find_setups_together(
         Whether the clips were filmed without a putter. Then the setups are the longest stretch in which the student
         stands still in all clips at once, as far as their motion shows what is at once, and the others with the same
         posture; a note gives the times of other postures.
+    followed : mapping of View to sequence of FollowedStroke, optional
+        Strokes that were followed before, clip time. Those of practice have a setup only where no other has; the others
+        have one where no stroke is found.
 
     Returns
     -------
@@ -165,20 +169,27 @@ def find_setups_together(
     """
     if without_putter and any(clip.kind != "still" for _, clip in tracks.values()):
         return _find_stances_together(tracks, frames_per_setup)
-    if set(tracks) != {"down_the_line", "face_on"} or any(clip.kind == "still" for _, clip in tracks.values()):
-        alone = {
-            view: find_setups(*each, frames_per_setup=frames_per_setup, without_putter=without_putter)
-            for view, each in tracks.items()
-        }
-        return LessonSetups(of=alone)
-    seen = {view: observe(*each) for view, each in tracks.items()}
+    stills = {view: each for view, each in tracks.items() if each[1].kind == "still"}
+    seen = {
+        view: _observe(track, clip, (followed or {}).get(view, ()))
+        for view, (track, clip) in tracks.items()
+        if view not in stills
+    }
     found = {view: find_setups_in(each, frames_per_setup=frames_per_setup) for view, each in seen.items()}
+    found |= {view: find_setups(*each, without_putter=without_putter) for view, each in stills.items()}
+    if set(seen) != {"down_the_line", "face_on"}:
+        return LessonSetups(of={view: found[view] for view in tracks})
     side, front = seen["down_the_line"], seen["face_on"]
     like = compare_patterns(front, side)
     if like.show_one:
-        followed = _follow(front, side, like.shift_s, frames_per_setup)
-        return LessonSetups(of={**found, "down_the_line": followed or found["down_the_line"]})
+        by_front = _follow(front, side, like.shift_s, frames_per_setup)
+        return LessonSetups(of={**found, "down_the_line": by_front or found["down_the_line"]})
     return LessonSetups(of=found, notes=(_DIFFERENT,) if like.show_two else ())
+
+
+def _observe(track: Track, clip: Clip, followed: Sequence[FollowedStroke]) -> Observed:
+    seen = observe(track, clip)
+    return evolve(seen, followed=tuple(each.scaled(1 / clip.time_stretch) for each in followed))
 
 
 def _find_stances_together(tracks: Mapping[View, tuple[Track, Clip]], count: int) -> LessonSetups:
@@ -291,9 +302,8 @@ def _follow(front: Observed, side: Observed, shift_s: float, count: int) -> tupl
         if quiet_s is None or not first_s < start_s < last_s:
             continue
         stroke = evolve(kept.stroke, start_s=start_s, end_s=min(kept.stroke.end_s + shift_s, last_s), quiet_s=quiet_s)
-        result.append(
-            build.before_stroke(evolve(kept, stroke=stroke), found_how="the stroke was found in the face-on clip")
-        )
+        found_how = "the stroke was found in the face-on clip"
+        result.append(build.before_stroke(evolve(kept, stroke=stroke, found_how=found_how)))
     if not result:
         return ()
     starts_s, ends_s = (float(front.activity.times_s[at]) + shift_s for at in (0, -1))

@@ -7,6 +7,7 @@ the camera, over hands, elbows and shoulders along the direction in which they m
 are clip time in seconds; between, they are real seconds.
 """
 
+import math
 from collections.abc import Iterator, Mapping
 from typing import Final
 
@@ -39,6 +40,8 @@ _BEFORE_TOP_S: Final = 2.2
 """Frames are used from this long before the top, s: backswing, and stillness."""
 _MOST_FRAMES: Final = 160
 """More are averaged in neighbours: 240 a second tell no more than 80 where noise is correlated."""
+_ON_ITS_WAY: Final = 0.4
+"""A stroke goes back until here, as a share of its farthest from its place, and the way through comes after."""
 _LEAST_SEEN: Final = 0.6
 _LONGEST_GAP_S: Final = 0.5
 """A point is followed where it is seen in that share of the frames from the start to impact and near each event."""
@@ -47,6 +50,8 @@ _LEAST_LENGTH: Final = 5.0
 _MOST_MISFIT: Final = 0.12
 """What a swing may leave over, as a share of the backswing's length."""
 _MOST_UNSURE_S: Final = 0.12
+_AGREE: Final = 2.5
+"""Two times of impact that lie no farther apart, in standard uncertainties of their difference, may be the same."""
 _COMES_BACK: Final = {"the putter head": 0.04, "the hands": 0.1, "the upper body": 0.12}
 """How near to its place at address each is at impact, as a share of the backswing: some 1 cm (judged)."""
 _LONGEST_FOLLOW_S: Final = 1.5
@@ -67,9 +72,9 @@ acceleration both ways is told 31 ms early at the start and 9 ms late at the top
 _TOWARD_CAMERA_S: Final = {"the putter head": 0.045, "the hands": 0.1, "the upper body": 0.1}
 """One sigma down the line, s: what moves toward the camera and back is seen as a small way with a shape of its own. In
 rendered strokes the start by the upper body was 0.2 s off, the top by the head 0.08 s."""
-_BALL_AWAY_S: Final = 0.008
-"""One sigma of the ball's first motion down the line, s: it rolls away from the camera, behind the head at first. Five
-rendered balls were told 6 ms early to 14 ms late."""
+_BALL_AWAY_S: Final = 0.012
+"""One sigma of the ball's first motion down the line, s: it rolls away from the camera, behind the head at first. Nine
+rendered balls were told 21 ms early to 14 ms late."""
 _NOT_FOLLOWED: Final = "Neither the putter head nor the hands were seen well enough through the stroke to time it."
 
 
@@ -170,14 +175,20 @@ def _find(seen: SeenStroke, time_stretch: float, placed: Mapping[StrokeEvent, fl
         sd = max(ball.standard_uncertainty / time_stretch, 1e-3)
         told, reason = _by_motion(seen, time_stretch, {**known, "impact": (ball.value / time_stretch, sd)}, ball)
         if not told:
-            # A swing that fits without the ball alone: what left was not this ball, or left at another time.
+            # A swing that fits without the ball alone: what left was not this ball, or the swing is hardly seen.
             told, reason = _by_motion(seen, time_stretch, known, None)
+            if told and _agree(told["impact"], ball):
+                told["impact"] = ball
     if told:
         return told
     events = {name: absent(reason, unit="s", view=seen.view) for name in STROKE_EVENTS}
     if ball is not None:
         events["impact"] = ball
     return events
+
+
+def _agree(one: Estimate, other: Estimate) -> bool:
+    return abs(one.value - other.value) <= _AGREE * math.hypot(one.standard_uncertainty, other.standard_uncertainty)
 
 
 def _by_motion(
@@ -254,7 +265,10 @@ def _motion(
     if "impact" in known:
         fastest = int(np.argmin(np.abs(times_s - known["impact"][0])))
     else:
-        fastest = int(np.argmax(np.where(during, np.abs(rate), -1.0)))
+        far = np.flatnonzero(during & (np.abs(curve) >= _ON_ITS_WAY * np.abs(curve[during]).max()))
+        fastest = int(
+            np.argmax(np.where(during & (times_s > times_s[far[0]]), -np.sign(curve[far[0]]) * rate, -np.inf))
+        )
     if rate[fastest] < 0:
         places, curve, rate = -places, -curve, -rate
     before = np.flatnonzero((times_s <= times_s[fastest]) & (times_s > times_s[fastest] - _LONGEST_BACK_S))

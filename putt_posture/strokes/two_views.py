@@ -1,114 +1,46 @@
-"""Strokes seen in both clips: which are one and the same, and what the times in one clip say about the other.
+"""What the times in one clip of a lesson say about those in the other.
 
 A stroke is timed best face on. Down the line it goes toward the camera and back, so that its start may be a fifth of a
 second off there. Where both clips film one performance, its events in one clip are those in the other, later or earlier
-by one shift. One performance is claimed where the motion in both clips is alike at one shift
-(`putt_posture.setups.together`), or where the waits between strokes agree much better than the waits of one student
-before two different strokes do. Two clips of a single putt show neither, since a student repeats their tempo. Then only
-the tempo goes from one clip to the other, with what a student varies it by. Times are real seconds unless they are
-called clip times.
+by one shift. Where that is not known, the tempo goes from one clip to the other, with what a student varies it by, and
+the likest stroke of the other clip is laid over this one by how much moves in both pictures. Times are real seconds
+unless they are called clip times.
 """
 
-import itertools
 import math
 from collections.abc import Callable, Mapping, Sequence
 from typing import Final
 
 import numpy as np
-from attrs import evolve, frozen
+from attrs import evolve
 
 from putt_posture.measures.stroke_paths import BACKSWING_TIME, FOLLOW_TIME, THROUGH_TIME
 from putt_posture.strokes.events import find_events
-from putt_posture.values import STROKE_EVENTS, Estimate, SeenStrokes, StrokeEvent, StrokeKind, View
+from putt_posture.strokes.same_strokes import DURATIONS, LAID_SD_S, SameStrokes, TimedStroke, match_views
+from putt_posture.values import STROKE_EVENTS, Estimate, SeenStrokes, StrokeEvent, View
 
-__all__ = [
-    "OTHER_CLIP",
-    "TEMPO_CAUSE",
-    "FindEvents",
-    "SameStrokes",
-    "TimedStroke",
-    "match_views",
-    "share_times",
-    "time_strokes",
-]
+__all__ = ["LAID_CAUSE", "OTHER_CLIP", "TEMPO_CAUSE", "FindEvents", "share_times", "time_strokes"]
 
 FindEvents = Callable[..., Mapping[StrokeEvent, Estimate]]
 """As `find_events`: a seen stroke and how clip time is stretched in, the four events out."""
-WAITS_VARY: Final = 0.12
-"""How much the time from one stroke to the next differs in two performances of one student, one sigma, as a share
-(judged; a routine before a putt takes a golfer about the same time)."""
-_LEAST_VARY_S: Final = 0.15
-_SURE: Final = math.log(20.0)
-"""Waits must be so many times as likely in one performance as in two, as a logarithm."""
-_LEAST_SAME: Final = 2
 _VIEWS: Final = 2
-_NEAR_S: Final = 0.35
-"""Motion in small pictures tells the shift to about a quarter of a second."""
-_CONTRADICTS: Final = 4.0
-"""Durations of one and the same stroke do not differ by more standard uncertainties than this."""
-_DURATIONS: Final[tuple[tuple[StrokeEvent, StrokeEvent], ...]] = (
-    ("start", "top"),
-    ("top", "impact"),
-    ("impact", "finish"),
-)
+_LAID_NEAR_S: Final = 0.6
+"""The middles of two strokes are no farther apart where one is laid over the other."""
 _VARIES_S: Final = tuple(each.scatter_sd or math.nan for each in (BACKSWING_TIME, THROUGH_TIME, FOLLOW_TIME))
 """How much a student varies these durations from stroke to stroke, one sigma."""
+_VARIES_AT_S: Final[Mapping[StrokeEvent, float]] = {
+    "start": _VARIES_S[0],
+    "top": math.hypot(_VARIES_S[0], _VARIES_S[1]) / 2,
+    "impact": math.hypot(_VARIES_S[1], _VARIES_S[2]) / 2,
+    "finish": _VARIES_S[2],
+}
+"""How far an event of one stroke is off where another stroke of the same student is laid over it as a whole: half of
+what the durations beside it vary by, and all of it at the ends (judged)."""
 TEMPO_CAUSE: Final = "tempo from stroke to stroke"
+LAID_CAUSE: Final = "laid over by motion"
 OTHER_CLIP: Final = "seen in the other clip"
 _BY_TEMPO: Final = "the tempo of the strokes in the other clip, from {event}"
-
-
-@frozen(kw_only=True)
-class TimedStroke:
-    """A stroke of one clip with its events.
-
-    Attributes
-    ----------
-    events : mapping of StrokeEvent to Estimate
-        Clip times.
-    kind : StrokeKind
-    stretch : float
-        Clip seconds in a real second.
-    """
-
-    events: Mapping[StrokeEvent, Estimate]
-    kind: StrokeKind
-    stretch: float = 1.0
-
-    def at(self, event: StrokeEvent) -> tuple[float, float]:
-        """Return when an event is and one sigma, real seconds; NaN where it is absent.
-
-        Parameters
-        ----------
-        event : StrokeEvent
-        """
-        found = self.events[event]
-        if not found:
-            return math.nan, math.nan
-        return found.value / self.stretch, found.standard_uncertainty / self.stretch
-
-    @property
-    def moment_s(self) -> tuple[float, float]:
-        """When the stroke meets the ball, or is at its top, and one sigma; NaN where neither is known."""
-        return self.at("impact") if self.events["impact"] else self.at("top")
-
-
-@frozen(kw_only=True)
-class SameStrokes:
-    """Which strokes of both clips are one and the same.
-
-    Attributes
-    ----------
-    pairs : tuple of (int, int)
-        Index face on, index down the line; empty where that is not known.
-    shift_s : float
-        Added to a time of the clip face on it gives that of the one down the line; NaN where not known.
-    shift_sd_s : float
-    """
-
-    pairs: tuple[tuple[int, int], ...] = ()
-    shift_s: float = math.nan
-    shift_sd_s: float = math.nan
+_BY_MOTION: Final = "{event}, in the likest stroke of the other clip"
 
 
 def time_strokes(
@@ -145,6 +77,8 @@ def time_strokes(
                 events=events_by(stroke, time_stretch=stretches[view], placed=by_hand.get(view, {}).get(number)),
                 kind=stroke.kind,
                 stretch=stretches[view],
+                middle_s=sum(stroke.stroke_s) / 2 / stretches[view],
+                shift_s=stroke.shift_s,
             )
             for number, stroke in enumerate(each.strokes, start=1)
         ]
@@ -154,33 +88,6 @@ def time_strokes(
         return {view: [dict(stroke.events) for stroke in each] for view, each in timed.items()}, SameStrokes()
     same = match_views(timed["face_on"], timed["down_the_line"], rough_shift_s=seen["face_on"].to_other_s)
     return share_times(timed, same), same
-
-
-def match_views(
-    front: Sequence[TimedStroke], side: Sequence[TimedStroke], *, rough_shift_s: float = math.nan
-) -> SameStrokes:
-    """Match the strokes of two clips that film one performance.
-
-    Parameters
-    ----------
-    front, side : sequence of TimedStroke
-        Face on and down the line, in order of time.
-    rough_shift_s : float
-        Added to a time face on it gives that down the line, where the motion of both clips told so; else NaN.
-
-    Returns
-    -------
-    SameStrokes
-        Empty where the clips do not show that they film one performance.
-    """
-    if math.isfinite(rough_shift_s):
-        pairs = _pairs_at(front, side, rough_shift_s, _NEAR_S)
-    else:
-        pairs = _pairs_by_waits(front, side)
-    if not pairs or any(_contradict(front[i], side[j]) for i, j in pairs):
-        return SameStrokes()
-    shift_s, sd = _shift(front, side, pairs)
-    return SameStrokes(pairs=pairs, shift_s=shift_s, shift_sd_s=sd)
 
 
 def share_times(
@@ -212,79 +119,9 @@ def share_times(
     for view, others in (("face_on", side), ("down_the_line", front)):
         for index, stroke in enumerate(strokes[view]):  # type: ignore[index]
             if index not in paired[view]:
-                shared[view][index] = _by_tempo(stroke, others, view)  # type: ignore[index, arg-type]
+                by_tempo = _by_tempo(stroke, others, view)  # type: ignore[arg-type]
+                shared[view][index] = _by_likest(stroke, by_tempo, others, view)  # type: ignore[index, arg-type]
     return shared
-
-
-def _pairs_at(
-    front: Sequence[TimedStroke], side: Sequence[TimedStroke], shift_s: float, near_s: float
-) -> tuple[tuple[int, int], ...]:
-    return tuple(
-        (i, j)
-        for i, one in enumerate(front)
-        for j, other in enumerate(side)
-        if abs(one.moment_s[0] + shift_s - other.moment_s[0]) <= near_s
-    )
-
-
-def _pairs_by_waits(front: Sequence[TimedStroke], side: Sequence[TimedStroke]) -> tuple[tuple[int, int], ...]:
-    """Return the pairs of neighbouring strokes between which the waits agree as they hardly do by chance."""
-    best: tuple[tuple[int, int], ...] = ()
-    surest, tried = -math.inf, 0
-    for ahead in range(-len(side) + _LEAST_SAME, len(front) - _LEAST_SAME + 1):
-        pairs = tuple((j + ahead, j) for j in range(len(side)) if 0 <= j + ahead < len(front))
-        moments = [(front[i].moment_s, side[j].moment_s) for i, j in pairs]
-        if len(pairs) < _LEAST_SAME or not np.isfinite(moments).all():
-            continue
-        tried += 1
-        odds = sum(_odds(*two) for two in itertools.pairwise(moments))
-        if odds > surest:
-            best, surest = pairs, odds
-    return best if tried and surest - math.log(tried) >= _SURE else ()
-
-
-def _odds(
-    first: tuple[tuple[float, float], tuple[float, float]], then: tuple[tuple[float, float], tuple[float, float]]
-) -> float:
-    """Return how much likelier one wait in both clips is in one performance than in two, as a logarithm."""
-    waits = [then[view][0] - first[view][0] for view in (0, 1)]
-    apart = waits[0] - waits[1]
-    measured = math.hypot(*(each[view][1] for each in (first, then) for view in (0, 1)), 1e-3)
-    varied = math.sqrt(2) * max(WAITS_VARY * abs(waits[0]), _LEAST_VARY_S)
-    both = math.hypot(measured, varied)
-    return math.log(both / measured) - 0.5 * (apart / measured) ** 2 + 0.5 * (apart / both) ** 2
-
-
-def _contradict(one: TimedStroke, other: TimedStroke) -> bool:
-    """Return whether two strokes cannot be the same: a putt and a practice stroke, or another tempo."""
-    if {one.kind, other.kind} == {"putt", "practice"}:
-        return True
-    for first, last in _DURATIONS[:2]:  # a finish is held, and told late where it drifts
-        times = [(each.at(first), each.at(last)) for each in (one, other)]
-        if not np.isfinite(times).all():
-            continue
-        apart = (times[0][1][0] - times[0][0][0]) - (times[1][1][0] - times[1][0][0])
-        if abs(apart) > _CONTRADICTS * math.hypot(*(at[1] for each in times for at in each)):
-            return True
-    return False
-
-
-def _shift(
-    front: Sequence[TimedStroke], side: Sequence[TimedStroke], pairs: Sequence[tuple[int, int]]
-) -> tuple[float, float]:
-    """Return the shift and one sigma: the mean over all events that both clips show, by their uncertainties."""
-    apart, sds = [], []
-    for i, j in pairs:
-        for event in ("start", "top", "impact"):
-            (here, sd), (there, other_sd) = front[i].at(event), side[j].at(event)
-            if math.isfinite(here + there):
-                apart.append(there - here)
-                sds.append(max(math.hypot(sd, other_sd), 1e-3))
-    values, weights = np.array(apart), 1 / np.array(sds) ** 2
-    mean = float(weights @ values / weights.sum())
-    # Events that disagree by more than they should make it less sure (Birge 1932).
-    excess = float(weights @ (values - mean) ** 2) / max(len(values) - 1, 1)
-    return mean, math.sqrt(max(excess, 1.0) / float(weights.sum()))
 
 
 def _carried(
@@ -353,6 +190,40 @@ def _by_tempo(own: TimedStroke, others: Sequence[TimedStroke], view: View) -> di
     return result if values == sorted(values) else dict(own.events)
 
 
+def _by_likest(
+    own: TimedStroke, events: Mapping[StrokeEvent, Estimate], others: Sequence[TimedStroke], view: View
+) -> dict[StrokeEvent, Estimate]:
+    """Return events, each as it is or by the likest stroke of the other clip, whichever is surer."""
+    near = [each for each in others if abs(each.middle_s + own.shift_s - own.middle_s) <= _LAID_NEAR_S]
+    if not near:
+        return dict(events)
+    other = min(near, key=lambda each: abs(each.middle_s + own.shift_s - own.middle_s))
+    result = dict(events)
+    for event, mine in events.items():
+        time_s, time_sd = other.at(event)
+        causes = {
+            "other clip": own.stretch * time_sd,
+            LAID_CAUSE: own.stretch * LAID_SD_S,
+            TEMPO_CAUSE: own.stretch * _VARIES_AT_S[event],
+        }
+        sd = math.hypot(*causes.values())
+        if not math.isfinite(sd) or mine.by_hand or (mine and mine.standard_uncertainty <= sd):
+            continue
+        theirs = other.events[event]
+        result[event] = Estimate(
+            value=own.stretch * (time_s + own.shift_s),
+            standard_uncertainty=sd,
+            unit="s",
+            view=view,
+            frames=theirs.frames,
+            method=_BY_MOTION.format(event=theirs.method),
+            budget=causes,
+            by_hand=theirs.by_hand,
+        )
+    values = [result[event].value for event in STROKE_EVENTS if result[event]]
+    return result if values == sorted(values) else dict(events)
+
+
 def _steps(start: StrokeEvent, end: StrokeEvent) -> list[tuple[int, float]]:
     """Return which durations lie between two events, with their sign."""
     first, last = STROKE_EVENTS.index(start), STROKE_EVENTS.index(end)
@@ -365,7 +236,7 @@ def _usual_of(
     """Return each duration of the strokes in the other clip, of the same kind if there are any."""
     alike = [each for each in others if each.kind == own.kind] or list(others)
     found = []
-    for first, last in _DURATIONS:
+    for first, last in DURATIONS:
         times = [(each.at(first), each.at(last)) for each in alike]
         known = [(b[0] - a[0], math.hypot(a[1], b[1])) for a, b in times if math.isfinite(a[0] + b[0])]
         found.append((first, last, known))
@@ -377,7 +248,7 @@ def _usual(known: Sequence[tuple[float, float]], first: StrokeEvent, last: Strok
     if not known:
         return math.nan, math.nan
     values, sds = np.array(known).T
-    varies = _VARIES_S[_DURATIONS.index((first, last))]
+    varies = _VARIES_S[DURATIONS.index((first, last))]
     # The other stroke differs from the mean of some, which differ too; each was measured.
     own = float(np.sqrt(np.mean(sds**2) / len(values)))
     return float(values.mean()), math.hypot(own, varies * math.sqrt(1 + 1 / len(values)))

@@ -73,6 +73,9 @@ class SeenStroke:
         The quiet part of these frames before the stroke, from which the noise is read.
     stroke_s : (float, float)
         Roughly where the stroke starts and ends.
+    shift_s : float
+        Added to a time of the likest stroke of the other clip it gives that of this one, real seconds, by how much
+        moves in both pictures; NaN where none is like it.
     points_px : (N, 33, 2)
         Landmarks of the small model, NaN where the student was not seen.
     visibility : (N, 33)
@@ -112,6 +115,7 @@ class SeenStroke:
     times_s: Floats = field(repr=False)
     address_s: tuple[float, float]
     stroke_s: tuple[float, float]
+    shift_s: float = math.nan
     points_px: Floats = field(repr=False)
     visibility: Floats = field(repr=False)
     depth: Floats = field(repr=False)

@@ -13,11 +13,10 @@ from stroke_takes import Take, TrueStroke
 
 from putt_posture import Estimate, PuttPostureError
 from putt_posture.clips import read_clip
-from putt_posture.detection.detect import Detection, detect_in_clips
-from putt_posture.detection.strokes import detect_strokes
-from putt_posture.lesson import Lesson
+from putt_posture.detection.detect import Detection
+from putt_posture.lesson import see_clips
 from putt_posture.measuring import Measuring
-from putt_posture.values import STROKE_EVENTS, VIEWS, Stroke, View, absent
+from putt_posture.values import STROKE_EVENTS, VIEWS, Lesson, Stroke, View, absent
 
 __all__ = ["OF_A_STROKE", "measure_take"]
 
@@ -97,14 +96,10 @@ def see_take(take: Take, rate: Rate, work: Path) -> tuple[dict[View, Detection],
     clips = {view: read_clip(path, view=view, capture_rate_hz=capture_hz) for view, path in paths.items()}
     stretch = next(iter(clips.values())).time_stretch
     if not file.exists():
-        detections = detect_in_clips(clips)
-        measuring = Measuring(detections=detections, student=take.student)
-        lesson, _ = measuring.measure_quickly()
-        seen = detect_strokes(detections, lesson.views, handed=take.student.handed)
         kept = {}
-        for view, each in detections.items():
-            strokes = tuple(evolve(stroke, stills=()) for stroke in seen[view].strokes)
-            kept[view] = evolve(each, track=None, strokes=evolve(seen[view], strokes=strokes))
+        for view, each in see_clips(clips, student=take.student).items():
+            strokes = tuple(evolve(stroke, stills=()) for stroke in each.strokes.strokes)
+            kept[view] = evolve(each, track=None, strokes=evolve(each.strokes, strokes=strokes))
         file.write_bytes(pickle.dumps(kept))
     kept = pickle.loads(file.read_bytes())
     return kept, stretch

@@ -68,6 +68,13 @@ def test_a_camera_that_stood_gives_exactly_the_identity(still) -> None:
     np.testing.assert_array_equal(seen.maps_px, np.tile(np.eye(2, 3), (20, 1, 1)))
 
 
+def test_a_faint_wall_is_not_taken_for_a_camera_that_moved_too_much() -> None:
+    """Corners that are too faint to be followed count neither as still nor as moved."""
+    tiles = (np.indices((1280, 720)) // 40).sum(axis=0) % 2
+    wall = np.where(np.arange(1280)[:, None] < 1000, 120 + 2 * tiles, 120 + 25 * tiles).astype(np.uint8)
+    assert seen_through(np.repeat(wall[..., None], 3, axis=2), [np.eye(2, 3)] * 20, noise=2.0).state == "stood"
+
+
 @pytest.mark.parametrize("amplitude_px", [3.0, 15.0, 60.0])
 def test_a_hand_held_camera_is_told_within_its_uncertainty(still, amplitude_px) -> None:
     maps = hand_held(amplitude_px)

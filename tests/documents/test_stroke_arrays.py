@@ -69,6 +69,8 @@ def assert_same(one, other, leave=()):
             assert_same(was, now)
         elif isinstance(was, Estimate) and not was:
             assert (now.absent, now.unit) == (was.absent, was.unit)
+        elif isinstance(was, float) and np.isnan(was):
+            assert np.isnan(now), each.name
         else:
             assert was == now, each.name
 

@@ -12,8 +12,9 @@ from PIL import Image, ImageDraw
 
 from putt_posture.drawing.colours import PART_COLOURS
 from putt_posture.drawing.feet import Standing
-from putt_posture.drawing.ghost import draw_ghost, find_ghost_crop, find_legs, outline_body
+from putt_posture.drawing.ghost import draw_ghost, find_ghost_crop, find_legs
 from putt_posture.drawing.placing import Placing
+from putt_posture.drawing.silhouette import outline_body
 from putt_posture.values import Estimate, absent
 
 SAME_BODY = 0.8

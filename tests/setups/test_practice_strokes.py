@@ -1,9 +1,10 @@
 """Practice strokes that can be recognised are left out, the others are kept with a doubt."""
 
 import pytest
+from attrs import evolve
 from simulated_golfer import back_to_ball, film, step_to, still, stroke, take, walk
 
-from putt_posture.setups import find_setups
+from putt_posture.setups import FollowedStroke, find_setups, find_setups_together
 
 CALM = {"look_hz": 6.0, "floor": 0.3}
 VIEWS = ("down_the_line", "face_on")
@@ -64,3 +65,32 @@ def test_when_all_is_practice_the_last_still_moment_is_kept_as_doubtful(view):
     assert not others
     assert lies_in(setup, truth.quiet_s[0])
     assert "because it goes on back and forth without a rest" in setup.doubt
+
+
+@pytest.mark.parametrize("view", VIEWS)
+def test_a_stroke_that_is_known_to_be_practice_has_no_setup_where_another_stroke_has_one(view):
+    actions = [walk(2.0, 0.0, 0.0), take("address"), still(1.2), stroke(), back_to_ball(), still(1.3), stroke()]
+    clip, track, truth = film([*actions, *LEAVE], view=view, seed=0, **CALM)
+    first, second = find_setups(track, clip)
+    followed = [
+        FollowedStroke(stroke_s=each.stroke_s, address_s=each.window_s, practice=True) for each in (first, second)
+    ]
+    (setup,) = find_setups_together({view: (track, clip)}, followed={view: followed[:1]}).of[view]
+    assert setup == second
+    assert lies_in(setup, truth.quiet_s[1])
+    assert len(find_setups_together({view: (track, clip)}, followed={view: followed}).of[view]) == 2
+
+
+@pytest.mark.parametrize("view", VIEWS)
+def test_a_stroke_that_was_followed_though_none_was_found_has_its_setup(view):
+    clip, track, _ = film([walk(2.0, 0.0, 0.0), take("address"), still(1.2), *LEAVE], view=view, seed=0, **CALM)
+    (before,) = find_setups(track, clip)
+    followed = FollowedStroke(stroke_s=(5.0, 6.4), address_s=(4.2, 4.8), practice=False)
+    (setup,) = find_setups_together({view: (track, clip)}, followed={view: [followed]}).of[view]
+    assert before.doubt
+    assert not setup.doubt
+    assert setup.stroke_s == followed.stroke_s
+    assert followed.address_s[0] <= setup.times_s[0] <= setup.times_s[-1] <= followed.address_s[1]
+    assert "every frame" in setup.reason
+    practice = evolve(followed, practice=True)
+    assert find_setups_together({view: (track, clip)}, followed={view: [practice]}).of[view] == (before,)

@@ -73,6 +73,7 @@ FILMED = [
     ({"rate_hz": 240.0, "time_stretch": 8.0}, SLOWER_S),
     ({"dropped": 0.15}, SLOWER_S),
     ({"sway_px": 0.6}, SLOWER_S),
+    ({"ball_seen": False, "back_s": 0.35, "through_s": 0.5}, SLOWER_S),  # the way back is the faster one
     ({"head_seen": False, "ball_seen": False}, SLOWER_S),
     ({"ball_seen": False, "mirrored": True}, SLOWER_S),
     ({"view": "down_the_line", "noise_px": 0.2}, SLOWER_S),

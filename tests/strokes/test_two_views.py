@@ -6,15 +6,8 @@ from attrs import evolve
 from filmed_strokes import film_stroke
 
 from putt_posture.strokes.events import find_events
-from putt_posture.strokes.two_views import (
-    OTHER_CLIP,
-    TEMPO_CAUSE,
-    SameStrokes,
-    TimedStroke,
-    match_views,
-    share_times,
-    time_strokes,
-)
+from putt_posture.strokes.same_strokes import LAID_SD_S, SameStrokes, TimedStroke, match_views
+from putt_posture.strokes.two_views import LAID_CAUSE, OTHER_CLIP, TEMPO_CAUSE, share_times, time_strokes
 from putt_posture.values import STROKE_EVENTS, Estimate, SeenStrokes, absent
 
 PARTS = {"start": -1.0, "top": -0.32, "impact": 0.0, "finish": 0.4}
@@ -24,7 +17,7 @@ CLOCKS = 3.21
 """The clip down the line starts so much earlier, s."""
 
 
-def made(impact_s, *, sds, kind="putt", stretch=1.0, slower=1.0, lacking=(), off_s=0.0):
+def made(impact_s, *, sds, kind="putt", stretch=1.0, slower=1.0, lacking=(), off_s=0.0, shift_s=float("nan")):
     """Return a stroke that meets the ball at a real time."""
     events = {
         name: absent("It was not seen.", unit="s")
@@ -37,7 +30,7 @@ def made(impact_s, *, sds, kind="putt", stretch=1.0, slower=1.0, lacking=(), off
         )
         for name, part in PARTS.items()
     }
-    return TimedStroke(events=events, kind=kind, stretch=stretch)
+    return TimedStroke(events=events, kind=kind, stretch=stretch, middle_s=impact_s - 0.3, shift_s=shift_s)
 
 
 def front(*impacts_s, **how):
@@ -143,6 +136,35 @@ def test_what_is_known_better_and_what_was_placed_by_hand_stays():
         (there,) = share_times({"face_on": front(5.0), "down_the_line": [mine]}, same)["down_the_line"]
         assert there["start"] == placed
         assert there["top"] == sure
+
+
+def test_a_stroke_that_is_hardly_seen_is_timed_by_the_likest_of_the_other_clip():
+    (lost,) = side(7.0, lacking=("start", "top", "impact"), shift_s=1.95)
+    shared = share_times({"face_on": front(1.0, 5.0), "down_the_line": [lost]}, SameStrokes())
+    (there,) = shared["down_the_line"]
+    for name, part in PARTS.items():
+        assert there[name].value == pytest.approx(6.95 + part)  # of the second stroke, whose middle lies nearer
+        assert LAID_SD_S < there[name].standard_uncertainty < 1.7 * LAID_SD_S
+        assert there[name].budget[LAID_CAUSE] == LAID_SD_S
+        assert "likest stroke" in there[name].method
+    assert shared["face_on"][1] == front(1.0, 5.0)[1].events
+
+
+def test_what_is_known_better_than_by_the_likest_stroke_stays_and_a_far_one_does_not_count():
+    sure = [made(7.0, sds=FRONT_SD, shift_s=1.95)]
+    shared = share_times({"face_on": front(5.0), "down_the_line": sure}, SameStrokes())
+    assert shared["down_the_line"] == [sure[0].events]
+    far = side(7.0, lacking=("start", "top", "impact"), shift_s=4.0)
+    (there,) = share_times({"face_on": front(5.0), "down_the_line": far}, SameStrokes())["down_the_line"]
+    assert not any("likest" in each.method for each in there.values() if each)
+
+
+def test_a_shift_by_motion_counts_beside_the_events_of_one_performance():
+    here, there = front(2.0, 9.5), [made(each + CLOCKS, sds=SIDE_SD, shift_s=CLOCKS + 0.02) for each in (2.0, 9.5)]
+    alone = match_views(here, side(2.0 + CLOCKS, 9.5 + CLOCKS))
+    both = match_views(here, there)
+    assert alone.shift_s < both.shift_s < CLOCKS + 0.02
+    assert both.shift_sd_s < alone.shift_sd_s
 
 
 def test_a_practice_stroke_lends_its_tempo_only_where_there_is_no_putt():

@@ -16,9 +16,9 @@ from putt_posture.cli.shared_options import (
     event_at_option,
     number_argument,
     paper_option,
-    read_corrections,
     units_option,
 )
+from putt_posture.cli.typed import read_corrections
 
 if TYPE_CHECKING:
     from collections.abc import Callable

@@ -16,16 +16,15 @@ from putt_posture.cli.shared_options import (
     clip_options,
     coach_file_option,
     filmed_options,
-    gather_clips,
     interview_options,
     number_argument,
     paper_option,
     putter_options,
-    read_view_options,
     units_option,
     view_options,
 )
 from putt_posture.cli.stopping import say_when_stopped
+from putt_posture.cli.typed import gather_clips, read_view_options
 
 if TYPE_CHECKING:
     from rich.console import Console
