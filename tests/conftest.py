@@ -2,7 +2,9 @@
 
 import functools
 import gc
+import hashlib
 import os
+import pickle
 import shutil
 import sys
 from datetime import date
@@ -23,11 +25,13 @@ from compared import AFTER_ON, make_after
 from events_once import found_once
 from invented import MADE_ON, make_lesson
 from kept_detections import detect_or_take, parts_of_detection
+from remembered import remember_checks, remember_statements
 
 from putt_posture.archive.db import engine
 from putt_posture.comparison import compare
 from putt_posture.detection.detect import detect_in_clips
 from putt_posture.drawing.stills import draw_stills
+from putt_posture.landmarks import heads
 from putt_posture.lesson import measure_lesson
 from putt_posture.pages import store_lesson
 from putt_posture.pages.comparison import draw_pictures, write_comparison
@@ -144,6 +148,34 @@ def events_found_once():
     measured = functools.partial(measure_strokes, events_by=found_once(find_events))
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr("putt_posture.measuring.measure_strokes", measured)
+        yield
+
+
+@pytest.fixture(scope="session", autouse=True)
+def heads_searched_once(run_folder):
+    """Each picture is searched for heads once in a run, for all its processes. Only for speed."""
+    folder = run_folder / "heads"
+    folder.mkdir(exist_ok=True)
+
+    def search(picture, _search=heads._search):
+        place = folder / hashlib.sha256(repr(picture.shape).encode() + picture.tobytes()).hexdigest()
+        if not place.exists():
+            begun = place.with_suffix(f".{os.getpid()}")
+            begun.write_bytes(pickle.dumps(_search(picture)))
+            begun.rename(place)
+        return pickle.loads(place.read_bytes())
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(heads, "_search", search)
+        yield
+
+
+@pytest.fixture(scope="session", autouse=True)
+def checked_once():
+    """The same stored file is checked once in a process, and the same statement of SQL translated. Only for speed."""
+    with pytest.MonkeyPatch.context() as patch:
+        remember_checks(patch)
+        remember_statements(patch)
         yield
 
 

@@ -11,6 +11,7 @@ from attrs import evolve
 from changed_lesson import make_changed_lesson
 from compared import AFTER_ON, make_after
 from invented import MADE_ON, make_lesson
+from pdf_text import read_pdf
 from pypdf import PdfReader
 
 from putt_posture.changes import find_changes
@@ -154,8 +155,8 @@ def test_step_is_shown_as_text_in_both(report, drawn, name) -> None:
 
 
 def test_paper_holds_the_stages_and_their_words(report, drawn) -> None:
-    paper = PdfReader(io.BytesIO(stages_as_pdf(report, pictures=shown_on_paper(drawn), made_on=AFTER_ON)))
-    text = " ".join(" ".join(page.extract_text() for page in paper.pages).split())
+    pdf = stages_as_pdf(report, pictures=shown_on_paper(drawn), made_on=AFTER_ON)
+    paper, text = PdfReader(io.BytesIO(pdf)), read_pdf(pdf)
     assert "1 Putter out of the hands" in text
     assert "3 With the putter" in text
     assert "Before you practise" in text

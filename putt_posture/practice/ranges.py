@@ -4,9 +4,8 @@ from collections.abc import Mapping
 from typing import Final, Literal
 
 import numpy as np
-from scipy.stats import binomtest
 
-from putt_posture.practice.reading import LEAST_PUTTS, add_up
+from putt_posture.practice.reading import LEAST_PUTTS, add_up, find_interval
 from putt_posture.practice.yardsticks import load_yardsticks
 from putt_posture.values import PracticeTest, Practised, PuttRange
 
@@ -52,15 +51,15 @@ def _range(putts: Literal["short", "long"], counts: Mapping[float, tuple[int, in
     tried, holed = (sum(count[place] for count in counts.values()) for place in (0, 1))
     if tried < LEAST_PUTTS:
         return None
-    interval = binomtest(holed, tried).proportion_ci(method="wilson")
+    low, high = find_interval(holed, tried)
     return PuttRange(
         putts=putts,
         least_cm=min(counts),
         most_cm=max(counts),
         tried=tried,
         holed=holed,
-        low=float(interval.low),
-        high=float(interval.high),
+        low=low,
+        high=high,
         usual=sum(count[0] * _usual_share(cm) for cm, count in counts.items()) / tried,
     )
 

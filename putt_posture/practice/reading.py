@@ -6,15 +6,14 @@ from collections.abc import Iterable
 from typing import Final
 
 import numpy as np
-from scipy.special import xlogy
-from scipy.stats import binomtest, chi2
+from scipy.special import chdtrc, ndtri, xlogy
 
 from putt_posture.errors import UsageError
 from putt_posture.practice.results import HoledShare, PracticeResult, SpreadChange
 from putt_posture.setup_arc import SIGMA_RANGE_DEG, check_counts, find_make_probability, fit_start_line_spread
 from putt_posture.values import PracticeTest, StartLineSpread
 
-__all__ = ["LEAST_PUTTS", "add_up", "compare_spreads", "read_practice"]
+__all__ = ["LEAST_PUTTS", "add_up", "compare_spreads", "find_interval", "read_practice"]
 
 LEAST_PUTTS: Final = 10
 """Chosen: with fewer, the ends of the interval lie more than a factor of 4.5 apart even where half are holed."""
@@ -113,17 +112,24 @@ def add_up(tests: Iterable[PracticeTest]) -> dict[float, tuple[int, int]]:
     return {length: counts for length, counts in sums.items() if counts[0]}
 
 
+def find_interval(holed: int, tried: int) -> tuple[float, float]:
+    """Return Wilson's 95 % score interval of the chance of holing, 0 to 1; the share that was holed lies in it.
+
+    Parameters
+    ----------
+    holed, tried : int
+    """
+    share, coverage = holed / tried, float(ndtri(0.975))
+    narrower = 1.0 + coverage**2 / tried
+    centre = (share + coverage**2 / (2 * tried)) / narrower
+    reach = coverage / narrower * math.sqrt(share * (1.0 - share) / tried + coverage**2 / (4 * tried**2))
+    # Rounding can put an end a hair beside 0 or 1.
+    return min(max(centre - reach, 0.0), share), max(min(centre + reach, 1.0), share)
+
+
 def _share(distance_cm: float, tried: int, holed: int) -> HoledShare:
-    interval = binomtest(holed, tried).proportion_ci(method="wilson")
-    share = holed / tried
-    return HoledShare(
-        distance_cm=distance_cm,
-        tried=tried,
-        holed=holed,
-        share=share,
-        low=min(float(interval.low), share),  # rounding can put an end a hair inside 0 or 1
-        high=max(float(interval.high), share),
-    )
+    low, high = find_interval(holed, tried)
+    return HoledShare(distance_cm=distance_cm, tried=tried, holed=holed, share=holed / tried, low=low, high=high)
 
 
 def _fit(shares: tuple[HoledShare, ...]) -> tuple[StartLineSpread | None, str]:
@@ -161,7 +167,7 @@ def _misfit(shares: tuple[HoledShare, ...], spread: StartLineSpread) -> str:
     hit = tried * np.clip(find_make_probability(lengths, sigma_deg=spread.sigma.value), 1e-12, 1 - 1e-12)
     missed = tried - holed
     deviance = 2 * float(np.sum(xlogy(holed, holed / hit) + xlogy(missed, missed / (tried - hit))))
-    if chi2.sf(deviance, len(shares) - 1) >= _DOUBT:
+    if chdtrc(len(shares) - 1, deviance) >= _DOUBT:
         return ""
     return (
         "The shares do not fall with distance as the model expects, so the scatter is a rough number. On long putts "

@@ -21,7 +21,8 @@ from putt_posture.documents.stroke_series import STROKE_SERIES, read_series, ser
 from putt_posture.documents.tables import document_as_csv
 from putt_posture.documents.versions import bring_forward
 from putt_posture.errors import UsageError
-from putt_posture.records.html_files import ALIKE, check_drawing, check_page, find_difference, leave_out_clips
+from putt_posture.records.alike import KnownPictures
+from putt_posture.records.html_files import check_drawing, check_page, leave_out_clips
 from putt_posture.records.kept import FILES_WITH_PICTURES, FILES_WITHOUT_PICTURES, KeptLesson
 from putt_posture.records.picture_files import holds_nothing_else, read_picture, write_anew
 from putt_posture.values import LessonRecord, Picture
@@ -44,9 +45,9 @@ class _Shown:
     """
 
     def __init__(self, pictures: Mapping[str, Picture], *, where: str) -> None:
-        self._pictures = pictures
+        self._known = KnownPictures(list(pictures.values()))
         self._where = where
-        self._known: set[bytes] = set()
+        self._found: set[bytes] = set()
 
     def check_html(self, data: bytes, *, name: str) -> bytes:
         """Check a page with the pictures in it; return it without the overlay clips, which are not kept with it."""
@@ -74,16 +75,15 @@ class _Shown:
 
     def _check_known(self, data: bytes, *, name: str) -> None:
         """Refuse a picture that is not a still: what it shows is not known, and there is no consent for it."""
-        if data in self._known:  # the page and the PDF have the same pictures
+        if data in self._found:  # the page and the PDF have the same pictures
             return
         embedded = Image.fromarray(read_picture(data, name="A picture.jpg", where=f"{name} of {self._where}"))
-        alike = any(find_difference(embedded, each) <= ALIKE for each in self._pictures.values())
-        if not alike or not holds_nothing_else(data):
+        if self._known.find(embedded) is None or not holds_nothing_else(data):
             raise UsageError(
                 f"{name} of {self._where} holds a picture that is not among its stills. Take the file out of the "
                 "folder, or measure the clips again."
             )
-        self._known.add(data)
+        self._found.add(data)
 
 
 def check_files(lesson: KeptLesson, names: Collection[str]) -> KeptLesson:

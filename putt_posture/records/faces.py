@@ -17,7 +17,8 @@ from putt_posture.errors import UsageError
 from putt_posture.landmarks import find_head, find_heads
 from putt_posture.measures import MEASURES
 from putt_posture.pages.measured_files import PLAIN_BYTES
-from putt_posture.records.html_files import ALIKE, Redrawn, hide_faces_in_page
+from putt_posture.records.alike import ALIKE
+from putt_posture.records.html_files import Redrawn, hide_faces_in_page
 from putt_posture.records.kept import FILES_WITHOUT_PICTURES, KeptLesson
 from putt_posture.records.picture_files import read_picture
 from putt_posture.values import STROKE_EVENTS, Floats, Head, KeptView, Picture, Point, View

@@ -11,7 +11,6 @@ import re
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from typing import Final, NoReturn
 
-import numpy as np
 from attrs import field, frozen
 from PIL import Image
 
@@ -19,15 +18,14 @@ from putt_posture.drawing.stills import as_jpeg
 from putt_posture.errors import UsageError
 from putt_posture.pages.lesson_files import EMBEDDED_BYTES
 from putt_posture.pages.setting import CLIP_POLICY, POLICY, as_uri
+from putt_posture.records.alike import KnownPictures
 from putt_posture.values import Picture
 from putt_posture.wording import FACES, FACES_HIDDEN
 
 __all__ = [
-    "ALIKE",
     "Redrawn",
     "check_drawing",
     "check_page",
-    "find_difference",
     "hide_faces_in_page",
     "read_body",
 ]
@@ -93,9 +91,6 @@ _OWN_CLIP_FILE: Final = re.compile(r"stroke_(?:down_the_line|face_on)\.mp4")
 _OWN_PICTURE: Final = re.compile(r"data:image/(?:jpeg|svg\+xml);base64,[A-Za-z0-9+/]*={0,2}")
 _SHOWN: Final = 40
 """Characters of the offending text that are quoted in a message."""
-ALIKE: Final = 6.0
-"""Largest mean difference between an embedded picture and its PNG, levels of 255; JPEG alone gives about 1, another
-picture of the same lesson more than 10."""
 _CLIP: Final = re.compile(
     r'<figure class="pic clip">(?:(?!</figure>).)*?<video [^>]*?src="(?P<file>[^"]*)".*?</figure>\s*', re.DOTALL
 )
@@ -235,10 +230,11 @@ def hide_faces_in_page(page: str, pictures: Sequence[Redrawn], *, clips: Collect
     found = list(_URI.finditer(page))
     if len(found) != len(_EVERY_URI.findall(page)):
         return None
+    known = KnownPictures([each.before for each in pictures])
     parts, done = [], 0
     for uri in found:
         kind, data = uri[1], base64.b64decode(uri[2])
-        new = _redraw(data, pictures) if kind != "image/svg+xml" else _keep_drawing(uri[0], data)
+        new = _redraw(data, pictures, known) if kind != "image/svg+xml" else _keep_drawing(uri[0], data)
         if new is None:
             return None
         parts += [page[done : uri.start()], new]
@@ -260,23 +256,6 @@ def leave_out_clips(page: str, *, kept: Collection[str] = ()) -> str:
         Names of the clips that do.
     """
     return _CLIP.sub(lambda part: part[0] if part["file"] in kept else "", page)
-
-
-def find_difference(embedded: Image.Image, picture: Picture) -> float:
-    """Return the mean difference in levels; infinite if the shapes differ.
-
-    Parameters
-    ----------
-    embedded : Image
-        From a page, of any size.
-    picture : (H, W, 3) uint8
-        RGB.
-    """
-    high, wide = picture.shape[:2]
-    if abs(embedded.width / embedded.height - wide / high) > 2 / min(embedded.size):
-        return float("inf")
-    shown = np.asarray(Image.fromarray(picture).resize(embedded.size, Image.Resampling.BOX), dtype=np.int16)
-    return float(np.abs(shown - np.asarray(embedded)).mean())
 
 
 def _tags(
@@ -321,13 +300,10 @@ def _keep_drawing(uri: str, data: bytes) -> str | None:
     return None if _RASTER_IN_SVG in data else uri
 
 
-def _redraw(data: bytes, pictures: Sequence[Redrawn]) -> str | None:
+def _redraw(data: bytes, pictures: Sequence[Redrawn], known: KnownPictures) -> str | None:
     try:
         embedded = Image.open(io.BytesIO(data)).convert("RGB")
     except OSError:
         return None
-    gaps = [find_difference(embedded, each.before) for each in pictures]
-    if not gaps or min(gaps) > ALIKE:
-        return None
-    after = pictures[int(np.argmin(gaps))].after
-    return as_uri(as_jpeg(after, most_bytes=EMBEDDED_BYTES))
+    at = known.find(embedded)
+    return None if at is None else as_uri(as_jpeg(pictures[at].after, most_bytes=EMBEDDED_BYTES))

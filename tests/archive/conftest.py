@@ -18,6 +18,13 @@ PLAYER = LESSON = 1
 """Numbers of the fixtures' student and lesson, the first of their archive."""
 
 
+def pytest_generate_tests(metafunc):
+    """Try a test in both databases; in SQLite alone where its module says by `ONE_DATABASE` why that is enough."""
+    if "place" in metafunc.fixturenames:
+        kinds = ["sqlite"] if getattr(metafunc.module, "ONE_DATABASE", "") else ["sqlite", "postgresql"]
+        metafunc.parametrize("place", kinds, indirect=True)
+
+
 def pytest_collection_modifyitems(items):
     """Mark what runs in PostgreSQL, by the parameter that says so or by the place that is in the other database."""
     for item in items:
@@ -98,7 +105,7 @@ def filling():
     pytest.fail("a module with a fixture `filled` in both databases needs a fixture `filling`")
 
 
-@pytest.fixture(params=["sqlite", "postgresql"])
+@pytest.fixture
 def place(request, beginnings, add_first_lesson, tmp_path):
     """Where an archive is, in both databases in turn: a copy of one that holds what the test asks for.
 

@@ -1,5 +1,6 @@
 """An archive with two students, its work folder, and an executor without processes."""
 
+import shutil
 import sys
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
@@ -24,11 +25,16 @@ def stored(folder):
     return {path.relative_to(folder).as_posix(): path.read_bytes() for path in folder.rglob("*") if path.is_file()}
 
 
-@pytest.fixture
-def archive(tmp_path):
-    with open_archive(tmp_path / "archive") as opened:
+def add_two_students(place):
+    with open_archive(place / "archive") as opened:
         add_player(opened)
         add_player(opened, name="Robin Example")
+
+
+@pytest.fixture
+def archive(made_once, tmp_path):
+    shutil.copytree(made_once("two students", add_two_students) / "archive", tmp_path / "archive")
+    with open_archive(tmp_path / "archive") as opened:
         yield opened
 
 

@@ -217,9 +217,10 @@ def test_what_is_kept_is_in_the_result(open_page, served) -> None:
 
 @pytest.mark.parametrize("screen", ["phone", "tablet", "laptop"])
 def test_everything_can_be_reached_read_and_touched(open_page, screen) -> None:
+    page = open_page(screen)
+    page.evaluate("document.querySelectorAll('details').forEach((each) => { each.open = true; })")
     for scheme in ("light", "dark"):
-        page = open_page(screen, color_scheme=scheme)
-        page.evaluate("document.querySelectorAll('details').forEach((each) => { each.open = true; })")
+        page.emulate_media(color_scheme=scheme)
         assert page.evaluate("document.documentElement.scrollWidth") <= page.viewport_size["width"]
         small = page.evaluate(
             """(least) => [...document.querySelectorAll('#by-hand button, #by-hand input, #by-hand select, #by-hand a')]

@@ -34,12 +34,10 @@ def advised(tmp_path_factory):
     return store_lesson(advise(make_lesson()), tmp_path_factory.mktemp("advised") / "report")
 
 
-@pytest.mark.parametrize("kind", ["stills", pytest.param("clips", marks=pytest.mark.whole)])
-def test_a_lesson_on_a_phone_from_enrolment_to_the_archive(kind, serve, state, golfer_stills) -> None:
-    """Measured by the page's own process. Clips with their stroke take ten times as long there as stills."""
+@pytest.mark.whole
+def test_a_lesson_on_a_phone_from_enrolment_to_the_archive(serve, state) -> None:
+    """Measured by the page's own process, with its stroke."""
     sample = load_samples()[0]
-    clips = sample.clips if kind == "clips" else golfer_stills
-    mime_type = "video/mp4" if kind == "clips" else "image/jpeg"
     page = serve(state).open("phone")
     look_at(page)
     page.get_by_role("link", name="Enrol a new student").tap()
@@ -53,10 +51,10 @@ def test_a_lesson_on_a_phone_from_enrolment_to_the_archive(kind, serve, state, g
     look_at(page)
     page.get_by_role("button", name="Begin").tap()
     page.wait_for_url("**/input")
-    for view, clip in clips.items():
+    for view, clip in sample.clips.items():
         name = f"<i>{view}</i>{clip.suffix}"
         page.locator(f"[data-pick={view}]").last.set_input_files(
-            {"name": name, "mimeType": mime_type, "buffer": clip.read_bytes()}
+            {"name": name, "mimeType": "video/mp4", "buffer": clip.read_bytes()}
         )
         page.wait_for_selector(f"[data-view={view}][data-state=whole]", timeout=60_000)
         assert page.locator(f"[data-view={view}] .clip-name").inner_text() == name
@@ -64,11 +62,10 @@ def test_a_lesson_on_a_phone_from_enrolment_to_the_archive(kind, serve, state, g
     page.get_by_label("Putter in use: length").fill("36in")
     look_at(page)
     draft = state.drafts.list()[0]
-    assert set(draft.clips) == set(clips)
+    assert set(draft.clips) == set(sample.clips)
     page.get_by_role("button", name="Measure").first.tap()
     page.wait_for_selector("#measuring")
-    if kind == "clips":  # stills are measured before anything else could be read here
-        page.locator(".what").filter(has_not_text="Beginning").wait_for(timeout=MEASURING_MS)
+    page.locator(".what").filter(has_not_text="Beginning").wait_for(timeout=MEASURING_MS)
     page.wait_for_url(f"**/lessons/{draft.id}", timeout=MEASURING_MS)
     look_at(page)
     record = read_result_folder(state.drafts.result_folder(draft.id)).record

@@ -74,6 +74,7 @@ def test_live_numbers_of_the_camera_are_near_the_truth_and_the_moment_is_held(se
     assert float(page.get_attribute("#live", "data-lag")) > 0
     white = page.evaluate(COUNT_WHITE)
     assert white > 500  # the skeleton
+    read_from_afar(page)
     page.keyboard.press("PageDown")
     page.wait_for_url(f"**/lessons/{draft.id}/measuring", timeout=PATIENCE_MS)
     kept = served.state.drafts.load(draft.id)
@@ -82,8 +83,8 @@ def test_live_numbers_of_the_camera_are_near_the_truth_and_the_moment_is_held(se
     assert page.faults == []
 
 
-def test_a_step_is_read_from_afar_and_its_type_is_as_large_as_promised(served):
-    _, page = begin(served, "laptop")
+def read_from_afar(page):
+    """See that one step is shown, in type as large as is promised."""
     page.click("#far")
     rows = page.locator(".live-steps li:visible")
     assert rows.count() == 1
@@ -97,6 +98,7 @@ def test_a_step_is_read_from_afar_and_its_type_is_as_large_as_promised(served):
     assert page.evaluate("() => document.documentElement.scrollWidth <= innerWidth")
 
 
+@pytest.mark.whole
 def test_on_a_phone_the_page_fits_and_hold_is_large_enough_to_tap(served):
     _, page = begin(served, "phone")
     assert page.evaluate("() => document.documentElement.scrollWidth <= innerWidth")

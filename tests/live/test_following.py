@@ -1,5 +1,7 @@
 """One student through the frames: chosen, followed, others refused, left and right kept."""
 
+from functools import cache
+
 import numpy as np
 import pytest
 from attrs import define, evolve, field
@@ -25,6 +27,7 @@ class MadeUpModel:
         return list(self.people)
 
 
+@cache
 def picture_of(shirt=(30, 60, 160)):
     return np.full((SIZE[1], SIZE[0], 3), shirt, dtype=np.uint8)
 

@@ -9,7 +9,7 @@ import pandas as pd
 import pytest
 from attrs import evolve
 from invented_history import drift, one_day, one_visit, plain_changes, practised
-from pypdf import PdfReader
+from pdf_text import read_pdf
 
 from putt_posture.disk.marks import MARK, write_mark
 from putt_posture.documents.history_json import check_history, history_as_frame
@@ -52,7 +52,7 @@ def page(folder):
 
 @pytest.fixture(scope="module")
 def pdf(folder):
-    return words(" ".join(each.extract_text() for each in PdfReader(folder / "history.pdf").pages))
+    return read_pdf(folder / "history.pdf")
 
 
 @pytest.fixture(scope="module")
@@ -151,7 +151,7 @@ def test_one_visit_and_none_make_a_page_too(tmp_path):
 def test_names_and_notes_are_text_and_no_markup(name, tmp_path):
     test = PracticeTest(day=MADE_ON, counts=(PuttCount(distance_cm=91.44, tried=10, holed=6),), note=name)
     made = store_history(History(name=name, practice=(test,)), tmp_path / "history", find_changes=plain_changes)
-    text = words(" ".join(each.extract_text() for each in PdfReader(made / "history.pdf").pages))
+    text = read_pdf(made / "history.pdf")
     assert text.count(words(name)) >= 2
     assert "<b>&amp;</b>" not in (made / "history.html").read_text(encoding="utf-8")
 

@@ -1,13 +1,12 @@
 """The stroke in a student's history: what changed for real, its charts, and every number folded away."""
 
 import html
-import io
 from datetime import timedelta
 
 import pytest
 from attrs import evolve
 from invented_history import FIRST, REBUILT, START, visit
-from pypdf import PdfReader
+from pdf_text import read_pdf
 from shown_strokes import make_numbers
 
 from putt_posture.changes import find_changes
@@ -92,8 +91,7 @@ def test_page_and_pdf_show_the_stroke_with_every_number(laid):
     assert f"2 of {KNOWN} numbers" in part
     assert f"Every number of the stroke ({KNOWN})" in part
     assert "2.1 ± 0.1 → 3.4 ± 0.1: <strong>real change</strong>" in part
-    pdf = PdfReader(io.BytesIO(history_as_pdf(laid.page, charts=laid.charts)))
-    text = " ".join(" ".join(each.extract_text() for each in pdf.pages).split())
+    text = read_pdf(history_as_pdf(laid.page, charts=laid.charts))
     assert "The stroke over time" in text
     assert STROKE_MEASURES["knees_up"].title in text
 

@@ -12,8 +12,8 @@ import pytest
 from changed_lesson import make_changed_lesson
 from invented import MADE_ON
 from invented_history import drift, plain_changes, practised
+from pdf_text import read_pdf
 from PIL import ImageDraw
-from pypdf import PdfReader
 
 from putt_posture.drawing.sheet import Sheet
 from putt_posture.drawing.to_send import SentNumber, draw_to_send
@@ -53,7 +53,7 @@ def texts_of(folder: Path) -> dict[str, str]:
         alts = " ".join(re.findall(r'alt="([^"]*)"', page))
         found[path.name] = words(re.sub(r"<[^>]*>", " ", re.sub(r'src="data:[^"]*"', "", page)) + " " + alts)
     for path in sorted(folder.rglob("*.pdf")):
-        found[path.name] = words(" ".join(page.extract_text() for page in PdfReader(path).pages))
+        found[path.name] = words(read_pdf(path))
     for path in sorted(folder.rglob("*.svg")):
         found[path.name] = words(" | ".join(re.findall(r"<!-- (.*?) -->", path.read_text(encoding="utf-8"), re.S)))
     return found

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from attrs import evolve
 from invented import MADE_ON, make_lesson
-from pypdf import PdfReader
+from pdf_text import read_pdf
 
 from putt_posture.cli.lesson import show_lesson
 from putt_posture.cli.table import open_console, show_fit
@@ -80,7 +80,7 @@ def terminal_text(lesson: Lesson) -> str:
 def texts_of(lesson: Lesson, folder: Path) -> dict[str, str]:
     texts = {name: page_text(folder / name) for name in ("report.html", "spec_sheet.html")}
     for name in ("report.pdf", "spec_sheet.pdf"):
-        texts[name] = " ".join(page.extract_text() for page in PdfReader(folder / name).pages)
+        texts[name] = read_pdf(folder / name)
     texts["terminal"] = terminal_text(lesson)
     return {name: " ".join(text.split()) for name, text in texts.items()}
 

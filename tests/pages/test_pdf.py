@@ -1,11 +1,11 @@
 """The PDF says what the JSON and the HTML say, on A4."""
 
-import io
 import json
 import re
 
 import pytest
 from invented import make_lesson
+from pdf_text import read_pdf
 from pypdf import PdfReader
 
 from putt_posture.documents import lesson_as_json, rows_of
@@ -24,14 +24,10 @@ def words(text):
     return " ".join(text.split())
 
 
-def text_of(reader):
-    return words(" ".join(page.extract_text() for page in reader.pages))
-
-
 def pdf_of(lesson):
     stills = draw_stills(lesson)
     pictures = {each.view: as_jpeg(each.annotated, most_bytes=200_000) for each in stills}
-    return PdfReader(io.BytesIO(report_as_pdf(write_report(lesson, stills=stills), pictures=pictures)))
+    return report_as_pdf(write_report(lesson, stills=stills), pictures=pictures)
 
 
 @pytest.fixture(scope="module")
@@ -40,8 +36,8 @@ def reader(folder):
 
 
 @pytest.fixture(scope="module")
-def text(reader):
-    return text_of(reader)
+def text(folder):
+    return read_pdf(folder / "report.pdf")
 
 
 def test_its_pages_are_a4(reader):
@@ -88,12 +84,12 @@ def test_its_fonts_travel_with_it(reader):
 
 @pytest.mark.parametrize("name", ["#panic() *bold* _it_ $x$ <label> @ref", "= Heading // comment \\", "[#import]"])
 def test_a_name_is_text_and_no_markup(name):
-    assert words(name) in text_of(pdf_of(make_lesson(name=name, views=("face_on",))))
+    assert words(name) in read_pdf(pdf_of(make_lesson(name=name, views=("face_on",))))
 
 
 def test_a_name_in_other_letters_is_set():
-    reader = pdf_of(make_lesson(name="Žofie Łucja محمد", views=("down_the_line",)))
-    assert "Žofie Łucja" in text_of(reader)
+    pdf = pdf_of(make_lesson(name="Žofie Łucja محمد", views=("down_the_line",)))
+    assert "Žofie Łucja" in read_pdf(pdf)
 
 
 def test_a_lesson_without_any_measure_is_set(lesson):
@@ -105,6 +101,6 @@ def test_a_lesson_without_any_measure_is_set(lesson):
     fit = Fit(
         putter_length=absent("No hand height.", unit="cm"), stock_length_in=None, lie=absent("No shaft.", unit="deg")
     )
-    text = text_of(pdf_of(evolve(lesson, posture=evolve(lesson.posture, estimates=estimates), fit=fit)))
+    text = read_pdf(pdf_of(evolve(lesson, posture=evolve(lesson.posture, estimates=estimates), fit=fit)))
     assert "No measure could be taken" in text
     assert "No hand height." in text

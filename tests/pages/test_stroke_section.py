@@ -1,13 +1,12 @@
 """What a report says of the stroke: what was measured and from how many, no grade, and nothing that cannot be told."""
 
-import io
 import re
 
 import pytest
 from attrs import evolve
 from invented import make_lesson
 from made_up_students import made
-from pypdf import PdfReader
+from pdf_text import read_pdf
 from shown_strokes import add_no_stroke, add_strokes, make_numbers
 
 from putt_posture.disk.marks import STROKE_CHARTS
@@ -184,8 +183,7 @@ def test_each_state_makes_a_whole_page_without_a_script(name):
 
 def test_the_pdf_says_where_the_clip_is_and_shows_the_stills():
     _, set_pdf = made("report_stroke_one")
-    pages = PdfReader(io.BytesIO(set_pdf())).pages
-    text = " ".join(" ".join(each.extract_text() for each in pages).split())
+    text = read_pdf(set_pdf())
     for part in (
         "stroke_face_on.mp4",
         "Backswing time",

@@ -1,6 +1,5 @@
 """The strokes of two lessons on the page of a comparison: laid together where both have them, else said why not."""
 
-import io
 import re
 import sys
 from pathlib import Path
@@ -11,7 +10,7 @@ from changed_lesson import make_changed_lesson
 from compared import make_after
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "strokes"))
-from pypdf import PdfReader
+from pdf_text import read_pdf
 from shown_strokes import add_strokes
 
 from putt_posture.comparison import compare
@@ -131,8 +130,7 @@ def test_the_page_and_the_pdf_show_them_and_name_the_clip(both):
     assert "media-src" in page
     without = evolve(bare, strokes=evolve(bare.strokes, clips=()))
     assert "media-src" not in comparison_as_html(without, pictures=charts)
-    pdf = PdfReader(io.BytesIO(comparison_as_pdf(bare, pictures=charts)))
-    text = " ".join(" ".join(each.extract_text() for each in pdf.pages).split())
+    text = read_pdf(comparison_as_pdf(bare, pictures=charts))
     assert "strokes_face_on.mp4" in text
     assert "One stroke of each lesson is shown." in text
     assert report.strokes.summary.split(".")[0] in text

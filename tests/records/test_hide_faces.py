@@ -32,8 +32,8 @@ from putt_posture.records import (
     hide_faces_in,
     read_result_folder,
 )
+from putt_posture.records.alike import find_difference
 from putt_posture.records.faces import leave_out_hands, load_view
-from putt_posture.records.html_files import find_difference
 from putt_posture.values import Head
 
 PICTURES = Path(__file__).parents[1] / "landmarks" / "pictures"

@@ -1,5 +1,6 @@
 """A filed lesson is put right on the page: its result is filed beside the first, as far as consent goes."""
 
+import shutil
 import sys
 from pathlib import Path
 
@@ -9,7 +10,7 @@ sys.path.insert(0, str(Path(__file__).parents[1] / "archive"))
 
 from filed import TODAY, add_player, file_one
 
-from putt_posture.archive import load_first_and_newest, open_lesson, withdraw_consent
+from putt_posture.archive import load_first_and_newest, open_archive, open_lesson, withdraw_consent
 from putt_posture.records import read_result_folder
 
 JSON = {"accept": "application/json"}
@@ -17,10 +18,14 @@ VIEW = "down_the_line"
 
 
 @pytest.fixture
-def lesson(state, golfer_folder):
+def lesson(state, golfer_folder, made_once):
+    def fill(place):
+        with open_archive(place / "archive") as archive:
+            assert file_one(archive, add_player(archive), read_result_folder(golfer_folder)) == 1
+
     state.today = lambda: TODAY
-    with state.open_archive(make=True) as archive:
-        return file_one(archive, add_player(archive), read_result_folder(golfer_folder))
+    shutil.copytree(made_once("filed golfer", fill) / "archive", state.archive)
+    return 1
 
 
 def test_what_is_kept_is_filed_beside_the_first_result(coach, state, lesson) -> None:

@@ -107,6 +107,7 @@ def test_a_filed_lesson_is_put_right_beside_its_first_result(archive, lesson) ->
     assert first.by_hand == ()
 
 
+@pytest.mark.whole
 def test_as_found_brings_a_filed_lesson_back_and_later_corrections_count_again(archive, lesson) -> None:
     opened = open_filed_for_correcting(archive, lesson, today=TODAY).found
     found = opened.posture["spine_tilt"].value

@@ -3,13 +3,11 @@
 from datetime import date
 
 import pytest
-from compared import make_after
 from export_lessons import enrol
-from invented import MADE_ON, make_lesson
+from invented import MADE_ON
 
 from putt_posture.archive import file_lesson, withdraw_consent
 from putt_posture.errors import NotAllowed, UsageError
-from putt_posture.pages import store_lesson
 from putt_posture.records import read_result_folder
 from putt_posture.services import lay_out_marked, lay_out_stages
 from putt_posture.values import Student
@@ -18,12 +16,8 @@ TODAY = date.today()
 
 
 @pytest.fixture(scope="module")
-def folders(tmp_path_factory):
-    place = tmp_path_factory.mktemp("stored")
-    return [
-        store_lesson(each, place / name, made_on=MADE_ON)
-        for name, each in (("before", make_lesson()), ("after", make_after()))
-    ]
+def folders(invented_folder, after_folder):
+    return [invented_folder, after_folder]
 
 
 @pytest.fixture

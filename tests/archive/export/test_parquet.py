@@ -206,6 +206,7 @@ def test_any_number_of_students_may_lack_consent(archive):
     assert set(pd.concat(found)["student"]) <= {1}
 
 
+@pytest.mark.whole
 def test_memory_does_not_grow_with_the_archive(tmp_path, monkeypatch):
     monkeypatch.setattr(frames_module, "_BATCH", 20)
     monkeypatch.setattr(parquet, "_ROWS_A_GROUP", 100)

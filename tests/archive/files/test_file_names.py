@@ -15,6 +15,7 @@ from putt_posture.archive.files.pending import sweep
 from putt_posture.errors import ArchiveError
 from putt_posture.records.kept import FILES_WITH_PICTURES, FILES_WITHOUT_PICTURES
 
+ONE_DATABASE = "names are checked after they were read"
 BAD = [
     "../../../../x", "/etc/x", "C:\\x", "stills/../../x", "stills\\..\\x", "clips/../x", "clips/face_on.mov/../../x",
     "clips/face_on.", "clips/", "clips/face_on.mov\n", "measures.json ", "", ".", "clips/face_on.m\u202ev",

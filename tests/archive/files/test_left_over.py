@@ -29,6 +29,10 @@ EACH = [
     ),
 ]  # fmt: skip
 """At every write one of those that tell a process to end and one that kills; the other two take the same two ways."""
+MORE = {
+    ((by, False), what): [pytest.mark.whole] for by, what in ((signal.SIGTERM, "backup"), (signal.SIGKILL, "export"))
+}
+"""Of the four quick ones two are enough for the first step: each signal once, and each thing that is written."""
 
 
 @pytest.fixture
@@ -92,8 +96,14 @@ def test_filing_that_is_stopped_leaves_nothing_behind(begun, lessons, tmp_path, 
     assert bool(swept) == (by in KILLED)
 
 
-@pytest.mark.parametrize("what", ["export", "backup"])
-@pytest.mark.parametrize(("by", "every_write"), EACH)
+@pytest.mark.parametrize(
+    ("by", "every_write", "what"),
+    [
+        pytest.param(*each.values, what, id=f"{each.id}-{what}", marks=each.marks or MORE.get((each.values, what), ()))
+        for each in EACH
+        for what in ("export", "backup")
+    ],
+)
 def test_a_backup_or_an_export_that_is_stopped_leaves_nothing_behind(begun, outside, tmp_path, by, what, every_write):
     place = copy_folder(begun, tmp_path / "archive")
 

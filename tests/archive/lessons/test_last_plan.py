@@ -9,6 +9,8 @@ from putt_posture.archive import store_student_history, take_up_last_plan, withd
 from putt_posture.errors import NotAllowed
 from putt_posture.services import Filing, file_folder
 
+ONE_DATABASE = "rules on what was read; the queries are tried elsewhere in both"
+
 
 @pytest.fixture
 def player(archive, player, stored):

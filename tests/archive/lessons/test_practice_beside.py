@@ -18,6 +18,7 @@ from putt_posture.services import Filing, file_folder
 from putt_posture.services.students import load_summary
 from putt_posture.values import PuttCount
 
+ONE_DATABASE = "rules on what was read; the queries are tried elsewhere in both"
 WEAK = (PuttCount(distance_cm=90.0, tried=6, holed=3), PuttCount(distance_cm=150.0, tried=6, holed=2))
 SAYS = "5 of 12 short putts"
 

@@ -8,6 +8,7 @@ from filed import TODAY, file_one, make_lesson_of
 from putt_posture.archive import ask_about_putter, load_history, withdraw_consent
 from putt_posture.units import CM_PER_INCH
 
+ONE_DATABASE = "rules on what was read; the queries are tried elsewhere in both"
 FIRST, LATER = date(2026, 5, 1), date(2026, 6, 1)
 
 

@@ -31,6 +31,7 @@ from putt_posture.archive.people.permissions import Consent, ConsentSubject, Per
 from putt_posture.errors import NotAllowed
 from putt_posture.values import PuttCount, Student
 
+ONE_DATABASE = "rules on what was read; the queries are tried elsewhere in both"
 NAME = "Parker Puttwell"
 GUARDIAN = "Robin Puttwell"
 GIVEN = date(2026, 1, 1)
