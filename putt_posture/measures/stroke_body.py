@@ -55,14 +55,14 @@ _SIDES: Final[dict[_Way, tuple[str, str, str, str]]] = {
     "up": ("up", "down", "up", "down"),
 }
 _MODEL_SD: Final[dict[_Point, tuple[float, float, float]]] = {
-    "head": (0.4, 0.4, 0.5),
-    "sternum": (0.3, 0.35, 0.4),
+    "head": (0.4, 0.4, 0.7),
+    "sternum": (0.5, 0.45, 0.5),
     "hips": (1.5, 1.1, 3.0),
     "knees": (1.0, 0.6, 1.6),
 }
 """Errors along, across and up, one sigma, cm. Arms that swing before hips and knees pull their landmarks along: in the
 sample clips, where they stood, both models moved the hips by up to 3.8 cm up and down and 2.3 cm along. Root mean
-square errors of four rendered strokes, rounded up; across, of two. People may differ from renders."""
+square errors of fourteen rendered strokes, rounded up. People may differ from renders."""
 _AXES: Final[dict[_Way, str]] = {"along": "x", "across": "y", "up": "z"}
 _TENDS: Final[dict[_Way, str]] = {
     "along": "A body that sways along the line tends to take the low point of the swing with it.",
@@ -266,6 +266,6 @@ WRIST_CHANGE: Final = StrokeMeasure(
         more="The lead wrist bends back more at the ball: the putter head tends to pass the hands sooner.",
         less="The lead wrist bends back less at the ball: the hands tend to stay ahead of the putter head.",
     ),
-    model_sd=3.0,  # judged; four rendered strokes had 1.6, and so few tell it within a factor of 0.6 to 2.9 only
+    model_sd=3.5,  # of fourteen rendered strokes, rounded up
     scatter_sd=2.0,
 )

@@ -224,8 +224,8 @@ def _rise(of: str, name: str, order: int, *, back: bool, model_sd: float, scatte
     )
 
 
-HANDS_RISE_BACK: Final = _rise("hands", "hands_rise_back", 1130, back=True, model_sd=0.2, scatter_sd=0.3)
-HANDS_RISE_THROUGH: Final = _rise("hands", "hands_rise_through", 1140, back=False, model_sd=0.3, scatter_sd=0.4)
+HANDS_RISE_BACK: Final = _rise("hands", "hands_rise_back", 1130, back=True, model_sd=0.4, scatter_sd=0.3)
+HANDS_RISE_THROUGH: Final = _rise("hands", "hands_rise_through", 1140, back=False, model_sd=0.7, scatter_sd=0.4)
 
 HANDS_LOW_POINT: Final = StrokeMeasure(
     name="hands_low_point",
@@ -336,8 +336,8 @@ PUTTER_THROUGH: Final = _length(
     scatter_sd=2.0,
 )  # fmt: skip
 
-PUTTER_RISE_BACK: Final = _rise("putter", "putter_rise_back", 1230, back=True, model_sd=0.3, scatter_sd=0.5)
-PUTTER_RISE_THROUGH: Final = _rise("putter", "putter_rise_through", 1240, back=False, model_sd=0.4, scatter_sd=0.8)
+PUTTER_RISE_BACK: Final = _rise("putter", "putter_rise_back", 1230, back=True, model_sd=0.55, scatter_sd=0.5)
+PUTTER_RISE_THROUGH: Final = _rise("putter", "putter_rise_through", 1240, back=False, model_sd=0.6, scatter_sd=0.8)
 PUTTER_SIDEWAYS_BACK: Final = _sideways("putter", "putter_sideways_back", 1250, back=True, model_sd=0.4, scatter_sd=0.5)
 PUTTER_SIDEWAYS_THROUGH: Final = _sideways(
     "putter", "putter_sideways_through", 1260, back=False, model_sd=0.5, scatter_sd=0.7
