@@ -16,8 +16,8 @@ from putt_posture.archive.db import engine
 from putt_posture.documents import schemas
 from putt_posture.records import checked, pdf_files
 
-MOST = 200
-"""How many results of one function are kept."""
+MOST = 60
+"""How many results of one function are kept: decoded pictures take a few MB each."""
 STATEMENTS = 2000
 
 
