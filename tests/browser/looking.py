@@ -16,6 +16,7 @@ def look_at(page):
     """Look at a page: it fits, nothing overlaps, it can be read and touched, and a checker of accessibility agrees."""
     from axe_playwright_python.sync_playwright import Axe
 
+    page.wait_for_load_state("load")  # before that the styles may not be there
     assert page.evaluate(LOOKS) == FINE, page.url
     assert page.evaluate(SMALL_TARGETS) == [], page.url
     found = Axe().run(page).response["violations"]
