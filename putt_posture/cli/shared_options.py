@@ -8,10 +8,7 @@ from typing import TYPE_CHECKING, Any, Final, TypeVar
 
 import click
 
-from putt_posture.cli.options import (
-    degrees_option,
-    length_option,
-)
+from putt_posture.cli.options import degrees_option, length_option
 
 if TYPE_CHECKING:
     from putt_posture.shown_units import LengthUnit

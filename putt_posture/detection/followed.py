@@ -15,9 +15,9 @@ from putt_posture.values import SeenStroke, StrokeKind, View
 
 __all__ = ["find_followed"]
 
-_SAME_S: Final = 0.3
-"""Starts of one stroke as told twice differ by less, real seconds."""
-_NEAR_S: Final = 0.6
+_TOGETHER_S: Final = 0.3
+"""Starts of one stroke differ by less in two clips whose shift is known, real seconds."""
+_LAID_S: Final = 0.6
 """The same where one was laid over the other clip."""
 
 
@@ -48,8 +48,9 @@ def _tells_more(detection: Detection, followed: tuple[FollowedStroke, ...]) -> b
         return False
     if all(each.stroke_s is None for each in setups):
         return True
+    stretch = detection.clip.time_stretch
     return any(
-        each.practice and setup.stroke_s is not None and _same(setup.stroke_s[0], each.stroke_s[0], detection)
+        each.practice and setup.stroke_s is not None and each.begins_at(setup.stroke_s[0], time_stretch=stretch)
         for each in followed
         for setup in setups
     )
@@ -80,14 +81,10 @@ def _kind(stroke: SeenStroke, detections: Mapping[View, Detection], view: View) 
             together_s = there_s + each.strokes.to_other_s
             laid_s = there_s + stroke.shift_s
             here_s = stroke.stroke_s[0] / stretch
-            if _near(here_s, together_s, _SAME_S) or _near(here_s, laid_s, _NEAR_S):
+            if _near(here_s, together_s, _TOGETHER_S) or _near(here_s, laid_s, _LAID_S):
                 return theirs.kind if theirs.kind != "unsure" else stroke.kind
     return stroke.kind
 
 
 def _near(one_s: float, other_s: float, most_s: float) -> bool:
     return math.isfinite(other_s) and abs(one_s - other_s) < most_s
-
-
-def _same(start_s: float, other_s: float, detection: Detection) -> bool:
-    return abs(start_s - other_s) < _SAME_S * detection.clip.time_stretch

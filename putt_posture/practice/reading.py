@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from typing import Final
 
 import numpy as np
-from scipy.special import chdtrc, ndtri, xlogy
+from scipy.special import chdtrc, xlogy
 
 from putt_posture.errors import UsageError
 from putt_posture.practice.results import HoledShare, PracticeResult, SpreadChange
@@ -119,12 +119,10 @@ def find_interval(holed: int, tried: int) -> tuple[float, float]:
     ----------
     holed, tried : int
     """
-    share, coverage = holed / tried, float(ndtri(0.975))
-    narrower = 1.0 + coverage**2 / tried
-    centre = (share + coverage**2 / (2 * tried)) / narrower
-    reach = coverage / narrower * math.sqrt(share * (1.0 - share) / tried + coverage**2 / (4 * tried**2))
-    # Rounding can put an end a hair beside 0 or 1.
-    return min(max(centre - reach, 0.0), share), max(min(centre + reach, 1.0), share)
+    from scipy.stats import binomtest  # slow to import, and most lessons have no practice test
+
+    share, interval = holed / tried, binomtest(holed, tried).proportion_ci(method="wilson")
+    return min(float(interval.low), share), max(float(interval.high), share)  # rounding can put an end a hair inside
 
 
 def _share(distance_cm: float, tried: int, holed: int) -> HoledShare:

@@ -125,6 +125,18 @@ class FollowedStroke:
     address_s: Stretch
     practice: bool
 
+    def begins_at(self, time_s: float, *, time_stretch: float = 1.0) -> bool:
+        """Tell whether a stroke that begins at a time is this one, as told twice.
+
+        Parameters
+        ----------
+        time_s : float
+            In the seconds of this stroke.
+        time_stretch : float
+            Such seconds in a real second.
+        """
+        return abs(self.stroke_s[0] - time_s) < _SAME_S * time_stretch
+
     def scaled(self, share: float) -> "FollowedStroke":
         """Return it with other seconds, from clip time to real time.
 
@@ -278,8 +290,8 @@ def leave_out_practice(
     list of Kept
         In order of time; empty only where no stroke has a quiet stretch before it.
     """
-    practice_s = [each.stroke_s[0] for each in followed if each.practice]
-    others = [each for each in strokes if not any(abs(each.start_s - start_s) < _SAME_S for start_s in practice_s)]
+    practice = [each for each in followed if each.practice]
+    others = [each for each in strokes if not any(known.begins_at(each.start_s) for known in practice)]
     if any(each.quiet_s is not None and not each.goes_on for each in others):
         strokes = others
     kept: list[Kept] = []
